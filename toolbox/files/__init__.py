@@ -1,0 +1,1 @@
+"""Kit folders on disk: TOML read with every fault named, written without losing a comment."""

@@ -1,0 +1,1 @@
+"""The journal: facts in one SQLite file, appended and never changed."""

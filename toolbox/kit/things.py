@@ -1,0 +1,170 @@
+"""What lies in the box: tools with their copies and parts, and supplies that are used up.
+
+Units: masses in whole grams (scale steps in milligrams), sizes in tenths of a
+millimetre, dimensions of gauges in micrometres, supplies in whole millilitres,
+grams or pieces, money in hundredths of its currency.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import Enum
+from typing import NamedTuple
+
+
+class Known(Enum):
+    """How a mass is known; decides how far it can be trusted."""
+
+    WEIGHED = "weighed"
+    CATALOGUE = "catalogue"
+    GUESS = "guess"
+
+
+class Mark(Enum):
+    """A mark on a tool that other parts of the program ask for."""
+
+    URGENT = "urgent"
+    SHOP_MADE = "shop-made"
+    FRAGILE = "fragile"
+    UPRIGHT = "upright"
+
+
+class Measure(Enum):
+    """The whole unit in which a supply is counted."""
+
+    MILLILITRES = "ml"
+    GRAMS = "g"
+    PIECES = "pc"
+
+
+class Size(NamedTuple):
+    """Length, width and height as packed, in tenths of a millimetre."""
+
+    length: int
+    width: int
+    height: int
+
+
+class Mass(NamedTuple):
+    """Grams of one piece, how that is known, and the scale's step in milligrams if weighed."""
+
+    grams: int
+    known: Known
+    step_mg: int | None = None
+
+
+class Money(NamedTuple):
+    """Hundredths of a currency and its three-letter code (ISO 4217)."""
+
+    hundredths: int
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A kind of part inside a set and how many of it belong there."""
+
+    name: str
+    count: int
+
+
+class Gauge(NamedTuple):
+    """What a shop-made gauge or jig is for and the dimension that must hold, in micrometres."""
+
+    purpose: str
+    dimension: str
+    nominal_um: int
+    lowest_um: int
+    highest_um: int
+
+
+class Instrument(NamedTuple):
+    """When an instrument must be checked: by date, by uses, whichever comes first."""
+
+    last_check: date | None
+    every_months: int | None
+    every_uses: int | None
+    uses_since_check: int = 0
+
+
+class Goods(NamedTuple):
+    """What makes a thing dangerous goods: its class word, cell data, net contents.
+
+    Voltage in millivolts, charge in milliampere-hours, net contents in millilitres.
+    """
+
+    kind: str
+    millivolts: int | None = None
+    milliampere_hours: int | None = None
+    net_ml: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """One entry of the tool list. Mass and size are those of one copy, as packed.
+
+    ``count`` copies each need a place of their own; the parts of a set travel
+    together in the set's one place.
+    """
+
+    id: str
+    name: str
+    mass: Mass
+    size: Size
+    category: str = ""
+    count: int = 1
+    parts: tuple[Part, ...] = ()
+    marks: frozenset[Mark] = frozenset()
+    substitutes: tuple[str, ...] = ()
+    serial: str = ""
+    value: Money | None = None
+    origin: str = ""
+    look: str = ""
+    note: str = ""
+    gauge: Gauge | None = None
+    instrument: Instrument | None = None
+    goods: Goods | None = None
+
+    def copies(self) -> tuple[str, ...]:
+        """Names of the copies as layouts write them: ``T1``, ``T1/2``, ``T1/3``."""
+        return (self.id, *(f"{self.id}/{n}" for n in range(2, self.count + 1)))
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """Dates of a supply that ages: printed date, opening, life once opened, lot."""
+
+    best_before: date | None = None
+    opened: date | None = None
+    opened_life_months: int | None = None
+    lot: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """A consumable. Mass and size are those of one pack; stock is in its own measure.
+
+    A supply with a size travels in the box and is given a place like a tool;
+    one without a size stays in the reserve.
+    """
+
+    id: str
+    name: str
+    measure: Measure
+    mass: Mass | None = None
+    size: Size | None = None
+    category: str = ""
+    pack: int | None = None
+    stock: int | None = None
+    par: int | None = None
+    shelf: Shelf = Shelf()
+    marks: frozenset[Mark] = frozenset()
+    fluid: str = ""
+    note: str = ""
+    goods: Goods | None = None
+
+
+def base_id(copy: str) -> str:
+    """The tool or supply behind the name of a copy: ``T1/2`` gives ``T1``."""
+    return copy.partition("/")[0]
