@@ -94,10 +94,12 @@ class Kit:
     def carried(self) -> dict[str, Tool | Supply]:
         """Every copy that needs a place in the box, by the name layouts give it.
 
-        Tools by copies, then supplies that have a size, in the kit's order.
+        Carried tools by copies, then carried supplies, in the kit's order.
         """
-        found: dict[str, Tool | Supply] = {c: tool for tool in self.tools for c in tool.copies()}
-        found.update({s.id: s for s in self.supplies if s.size is not None})
+        found: dict[str, Tool | Supply] = {
+            copy: tool for tool in self.tools if tool.carried for copy in tool.copies()
+        }
+        found.update({s.id: s for s in self.supplies if s.carried})
         return found
 
 

@@ -105,7 +105,8 @@ class Tool:
     """One entry of the tool list. Mass and size are those of one copy, as packed.
 
     ``count`` copies each need a place of their own; the parts of a set travel
-    together in the set's one place.
+    together in the set's one place. A tool that is not ``carried`` is owned but
+    stays at home: it needs no place in the box.
     """
 
     id: str
@@ -114,6 +115,7 @@ class Tool:
     size: Size
     category: str = ""
     count: int = 1
+    carried: bool = True
     parts: tuple[Part, ...] = ()
     marks: frozenset[Mark] = frozenset()
     substitutes: tuple[str, ...] = ()
@@ -145,8 +147,8 @@ class Shelf:
 class Supply:
     """A consumable. Mass and size are those of one pack; stock is in its own measure.
 
-    A supply with a size travels in the box and is given a place like a tool;
-    one without a size stays in the reserve.
+    A ``carried`` supply travels in the box and is given a place like a tool; it
+    needs a size and a mass. Any other stays in the reserve.
     """
 
     id: str
@@ -155,6 +157,7 @@ class Supply:
     mass: Mass | None = None
     size: Size | None = None
     category: str = ""
+    carried: bool = False
     pack: int | None = None
     stock: int | None = None
     par: int | None = None
