@@ -1,0 +1,275 @@
+"""The journal file: opened, appended to, read, and never changed or deleted.
+
+One SQLite file in rollback mode: when it is closed there is one file and nothing
+beside it, which removable disks and synced folders ask for. No clock in here: the
+caller says when things happened and when they were written.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+from uuid import uuid4
+
+from toolbox.journal.bodies import read_body, write_body
+from toolbox.journal.entries import Entry, Stored, entries_of
+from toolbox.journal.errors import JournalError
+from toolbox.journal.live import live_entries, live_facts
+from toolbox.journal.schema import ForeignDatabase, NewerJournal, migrate, newest, writing
+from toolbox.kit.facts import Fact, Undone, What
+
+_WAIT_SECONDS = 5.0
+_PUT_BACK = (
+    "Do not delete it: move it aside under another name, then put a copy of the journal "
+    "in its place or begin a new one"
+)
+
+
+def fresh_id() -> str:
+    """A new id that nobody else has: 32 hexadecimal digits."""
+    return uuid4().hex
+
+
+class Journal:
+    """An open journal. Use it in the thread that opened it, and close it.
+
+    ``mode`` is the journal mode really in force, as SQLite says it: ``delete``
+    unless the file's home does not allow it. Every method may raise JournalError.
+    """
+
+    def __init__(
+        self, path: Path, connection: sqlite3.Connection, mode: str, new_id: Callable[[], str]
+    ) -> None:
+        self.path = path
+        self.mode = mode
+        self._connection = connection
+        self._new_id = new_id
+
+    def __enter__(self) -> Journal:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file; closing twice does no harm."""
+        self._connection.close()
+
+    def add(self, whats: Sequence[What], *, at: datetime, author: str, written: datetime) -> str:
+        """Write facts as one entry, all or none, and return the entry's id.
+
+        When this returns, the entry is on the disk. ``at`` is when it happened,
+        ``written`` when it was typed in; both must know their zone. ValueError for
+        no facts at all, times without zone, impossible counts, or an undo (see undo).
+        """
+        if not whats:
+            raise ValueError("an entry needs at least one fact")
+        if any(isinstance(what, Undone) for what in whats):
+            raise ValueError("entries are taken back with undo, not with add")
+        with _told(self.path):
+            return self._append(whats, at, author, written)
+
+    def undo(self, entry: str, *, at: datetime, author: str, written: datetime) -> str:
+        """Take an entry back by writing so, and return the id of the new entry.
+
+        Undoing an undo brings back what it took. JournalError when there is no such
+        entry or it is undone already; the journal is unchanged then.
+        """
+        with _told(self.path):
+            return self._append(
+                (Undone(entry),), at, author, written, lambda: self._standing(entry)
+            )
+
+    def facts(self) -> tuple[Fact, ...]:
+        """Every fact ever written, in the order of writing."""
+        return tuple(stored.fact for stored in self._stored())
+
+    def live(self) -> tuple[Fact, ...]:
+        """The facts that count: those whose entry has not been undone."""
+        return live_facts(self.facts())
+
+    def entries(self) -> tuple[Entry, ...]:
+        """All entries in short, undone ones and undos too, newest first."""
+        return entries_of(self._stored())
+
+    def last_entry(self) -> Entry | None:
+        """The newest entry that stands and is no undo itself; None when there is none."""
+        for entry in self.entries():
+            if entry.live and entry.takes_back is None:
+                return entry
+        return None
+
+    def _append(
+        self,
+        whats: Sequence[What],
+        at: datetime,
+        author: str,
+        written: datetime,
+        check: Callable[[], None] | None = None,
+    ) -> str:
+        times = (_zoned(at, "at"), _zoned(written, "written"))
+        bodies = [write_body(what) for what in whats]
+        entry = self._new_id()
+        with writing(self._connection):
+            if check is not None:
+                check()
+            (clock,) = self._connection.execute(
+                "SELECT coalesce(max(clock), 0) + 1 FROM facts"
+            ).fetchone()
+            self._connection.executemany(
+                "INSERT INTO facts (id, entry, clock, nth, at, written, author, kind, body)"
+                " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                [
+                    (self._new_id(), entry, clock, nth, *times, author, kind, body)
+                    for nth, (kind, body) in enumerate(bodies)
+                ],
+            )
+        return entry
+
+    def _standing(self, entry: str) -> None:
+        # Only undos and the entry itself decide, which keeps a long journal quick.
+        facts = [s.fact for s in self._stored("WHERE kind = 'undone' OR entry = ?", entry)]
+        if all(fact.entry != entry for fact in facts):
+            raise JournalError(
+                self.path,
+                f"there is no entry {entry} to undo",
+                "List the entries and take the id from there",
+            )
+        if entry not in live_entries(facts):
+            raise JournalError(
+                self.path,
+                f"entry {entry} is undone already",
+                "To bring it back, undo the entry that took it back",
+            )
+
+    def _stored(self, which: str = "", *values: str) -> tuple[Stored, ...]:
+        with _told(self.path):
+            rows = self._connection.execute(
+                "SELECT id, entry, clock, at, written, author, kind, body FROM facts"
+                f" {which} ORDER BY clock, nth",
+                values,
+            ).fetchall()
+            return tuple(_read_row(self.path, *row) for row in rows)
+
+
+def open_journal(path: Path, *, new_id: Callable[[], str] = fresh_id) -> Journal:
+    """Open the journal at ``path`` for reading and writing, making it if it is not there.
+
+    The file is checked first. JournalError when it is no journal, damaged, written
+    by a newer program, or cannot be opened; the file is left as it is then.
+    """
+    with _told(path):
+        connection = sqlite3.connect(path, timeout=_WAIT_SECONDS, isolation_level=None)
+        try:
+            mode = _settle(connection)
+            _check(path, connection)
+            migrate(connection)
+        except BaseException:
+            connection.close()
+            raise
+    return Journal(path, connection, mode, new_id)
+
+
+def read_facts(path: Path) -> tuple[Fact, ...]:
+    """Every fact of the journal at ``path``; none, and no file made, when it is not there."""
+    if not path.exists():
+        return ()
+    with open_journal(path) as journal:
+        return journal.facts()
+
+
+def _settle(connection: sqlite3.Connection) -> str:
+    # EXTRA is FULL that also makes the end of the rollback file last: without
+    # it a power cut just after the commit can bring an acknowledged entry to nothing.
+    connection.execute("PRAGMA synchronous = EXTRA")
+    connection.execute("PRAGMA fullfsync = ON")
+    try:
+        # By way of PERSIST: only leaving that mode clears away a rollback file that
+        # a crash left before anything stood in it.
+        connection.execute("PRAGMA journal_mode = PERSIST").fetchone()
+        (mode,) = connection.execute("PRAGMA journal_mode = DELETE").fetchone()
+    except sqlite3.OperationalError as fault:
+        # Another program holds the file in its own mode; it stays, and is told.
+        if _code(fault) not in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+            raise
+        (mode,) = connection.execute("PRAGMA journal_mode").fetchone()
+    return str(mode)
+
+
+def _check(path: Path, connection: sqlite3.Connection) -> None:
+    (verdict,) = connection.execute("PRAGMA quick_check(1)").fetchone()
+    if verdict != "ok":
+        raise JournalError(path, f"the journal is damaged ({verdict})", _PUT_BACK)
+
+
+def _read_row(
+    path: Path,
+    fact: str,
+    entry: str,
+    clock: int,
+    at: str,
+    written: str,
+    author: str,
+    kind: str,
+    body: str,
+) -> Stored:
+    try:
+        happened, typed = datetime.fromisoformat(at), datetime.fromisoformat(written)
+        what = read_body(kind, body)
+    except (TypeError, ValueError) as fault:
+        raise JournalError(path, f"fact {fact} of entry {entry}: {fault}", _PUT_BACK) from fault
+    return Stored(Fact(fact, entry, clock, happened, author, what), typed)
+
+
+def _zoned(moment: datetime, name: str) -> str:
+    if moment.utcoffset() is None:
+        raise ValueError(f"{name} needs a time zone: {moment.isoformat()} has none")
+    return moment.isoformat()
+
+
+def _code(fault: sqlite3.Error) -> int:
+    # The low byte is the primary code; faults of the driver itself carry none.
+    return getattr(fault, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF
+
+
+@contextmanager
+def _told(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except ForeignDatabase as fault:
+        wrong = "this is a database of another program, not a journal"
+        raise JournalError(path, wrong, _PUT_BACK) from fault
+    except NewerJournal as fault:
+        wrong = f"written by a newer program (version {fault.args[0]}, known up to {newest()})"
+        raise JournalError(path, wrong, "Update toolbox; the file was left as it is") from fault
+    except sqlite3.Error as fault:
+        raise JournalError(path, *_in_words(fault)) from fault
+
+
+def _in_words(fault: sqlite3.Error) -> tuple[str, str]:
+    match _code(fault):
+        case sqlite3.SQLITE_NOTADB:
+            return "this file is no journal (not an SQLite database)", _PUT_BACK
+        case sqlite3.SQLITE_CORRUPT:
+            return f"the journal is damaged ({fault})", _PUT_BACK
+        case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
+            wrong = f"another program has been writing to it for {_WAIT_SECONDS:g} s"
+            return wrong, "Nothing was written; close the other program and try again"
+        case sqlite3.SQLITE_READONLY | sqlite3.SQLITE_PERM:
+            cure = "Nothing was written; allow writing to the file and its folder"
+            return "the file or its folder may only be read", cure
+        case sqlite3.SQLITE_CANTOPEN:
+            return "it cannot be opened", "See that the folder exists and may be written to"
+        case sqlite3.SQLITE_FULL:
+            return "the disk is full", "Nothing was written; make room and try again"
+        case _:
+            return f"reading or writing failed ({fault})", "Nothing was written; check the disk"
