@@ -1,5 +1,85 @@
 """The command line: one module for each group of commands, loaded by name."""
 
+from __future__ import annotations
+
+import importlib
+import sys
+
+import click
+
+from toolbox import __version__
+from toolbox.cli import codes
+from toolbox.cli.words import ready_streams, remark
+
+# Command -> module and function. Loading by name keeps "toolbox pick" free of
+# everything that only "toolbox plan" needs.
+COMMANDS = {
+    "new": "kits:new",
+    "check": "kits:check",
+    "import": "kits:take_in",
+    "place": "kits:place",
+    "log": "diary:log",
+    "pick": "diary:pick",
+    "undo": "diary:undo",
+    "uses": "ranking:uses",
+    "plan": "plans:plan",
+    "compare": "plans:compare",
+    "adopt": "plans:adopt",
+    "map": "maps:box_map",
+    "find": "maps:find",
+    "demo": "demo:demo",
+}
+
+
+class ByName(click.Group):
+    """A group whose commands are imported when they are first asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names of all commands in the order of the work."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name, None when there is none."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, _, function = COMMANDS[cmd_name].partition(":")
+        found = getattr(importlib.import_module(f"toolbox.cli.{module}"), function)
+        assert isinstance(found, click.Command), "the table above names commands only"
+        return found
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Exit codes below the list of commands."""
+        with formatter.section("Exit codes"):
+            formatter.write_dl([(str(code), words) for code, words in codes.MEANINGS.items()])
+
+
+@click.group(cls=ByName, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, message="toolbox %(version)s")
+def cli() -> None:
+    """Keep a travelling race mechanic's toolbox ready.
+
+    Log which tools the work takes, see which are wanted most, and let the box
+    be planned so that they are quickest to reach.
+    """
+
 
 def main() -> None:
-    """Run the command line."""
+    """Run the command line and turn what went wrong into words and an exit code."""
+    ready_streams()
+    try:
+        code = cli.main(standalone_mode=False)
+    except click.exceptions.Abort:
+        remark("stopped; nothing more was done")
+        sys.exit(130)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(error.exit_code)
+    except BrokenPipeError:
+        # The reader (a pager, head) has left: nothing to say and nobody to say it to.
+        sys.stderr.close()
+        sys.exit(codes.DONE)
+    except Exception as error:
+        from toolbox.cli.trouble import explain
+
+        sys.exit(explain(error))
+    sys.exit(code if isinstance(code, int) else codes.DONE)

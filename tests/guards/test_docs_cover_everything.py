@@ -1,0 +1,79 @@
+"""README and DEVELOPERS.md keep up with the commands, the file keys and the code's map."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import click
+import pytest
+
+from toolbox.cli import COMMANDS, cli
+from toolbox.cli.codes import MEANINGS
+
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_has_help_and_stands_in_the_readme(name: str) -> None:
+    """Each command says what it is for, and README's table names it."""
+    command = cli.get_command(click.Context(cli), name)
+    assert command is not None
+    assert command.help
+    assert f"| `toolbox {name}" in README
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_option_has_help(name: str) -> None:
+    """No option without a sentence: --help is the manual in the pits."""
+    command = cli.get_command(click.Context(cli), name)
+    assert command is not None
+    for parameter in command.params:
+        if isinstance(parameter, click.Option):
+            assert parameter.help, f"{name} {parameter.opts}"
+
+
+def test_every_exit_code_stands_in_the_readme() -> None:
+    """README lists each exit code by its number."""
+    line = next(line for line in README.splitlines() if line.startswith("Exit codes:"))
+    assert {int(n) for n in re.findall(r"(?:: |; )(\d)", line)} == set(MEANINGS)
+
+
+def test_every_file_key_stands_in_the_readme() -> None:
+    """Each key that the file readers accept is documented in README."""
+    from toolbox.files.schema import file_keys
+
+    documented = set(re.findall(r"[a-z_]{2,}", README))
+    for file, keys in file_keys().items():
+        missing = {key for key in keys if key not in documented}
+        assert not missing, f"{file}: {missing}"
+
+
+def test_every_module_stands_in_the_map() -> None:
+    """DEVELOPERS.md has a line for each module of the package."""
+    for path in sorted((ROOT / "toolbox").rglob("*.py")):
+        name = path.relative_to(ROOT / "toolbox").as_posix()
+        if not name.endswith("__init__.py") and name != "__main__.py":
+            assert f"`{name.removesuffix('.py')}`" in DEVELOPERS, name
+
+
+def test_every_guard_named_in_developers_exists() -> None:
+    """An invariant names the guard that keeps it, and that guard is there."""
+    named = set(re.findall(r"`(test_[a-z_]+)`", DEVELOPERS))
+    tests = "\n".join(p.read_text(encoding="utf-8") for p in (ROOT / "tests").rglob("*.py"))
+    files = {p.stem for p in (ROOT / "tests").rglob("*.py")}
+    assert named
+    for name in named:
+        assert f"def {name}(" in tests or name in files, name
+
+
+def test_the_project_speaks_of_itself_alone() -> None:
+    """No file of the project names the place or the papers it was written from."""
+    banned = re.compile(r"transcript|seed document|/work/|/tmp/|bash_jobs|issue #?\d", re.I)
+    for folder in ("toolbox", "tests", "layouts", "demo"):
+        for path in sorted((ROOT / folder).rglob("*")):
+            if path.suffix in (".py", ".toml", ".md", ".json") and path != Path(__file__):
+                found = banned.search(path.read_text(encoding="utf-8"))
+                assert found is None, f"{path.name}: {found.group() if found else ''}"

@@ -1,0 +1,157 @@
+"""Who may import whom, read from the source and proved again in fresh interpreters."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2] / "toolbox"
+
+# Package -> packages of ours it may import, bottom to top.
+MAY_IMPORT = {
+    "kit": set(),
+    "files": {"kit"},
+    "journal": {"kit"},
+    "usage": {"kit"},
+    "reach": {"kit"},
+    "layout": {"kit"},
+    "desk": {"kit", "files", "journal", "usage", "reach", "layout"},
+    # The command line shows the engines' values and errors; what it may take
+    # from them is listed in CLI_TAKES.
+    "cli": {"kit", "desk", "files", "journal", "usage", "layout"},
+}
+CLI_TAKES = {
+    "toolbox.files.problems",
+    "toolbox.files.lists",
+    "toolbox.journal.errors",
+    "toolbox.usage.engine",
+    "toolbox.usage.settled",
+    "toolbox.layout.problem",
+    "toolbox.layout.solve",
+    "toolbox.layout.watch",
+}
+# What only one layer may import, and whether it may do so at the top of a module.
+ONLY_IN = {
+    "textual": ("tui", True),
+    "pydantic": ("files", True),
+    "tomlkit": ("files", True),
+    "tomli_w": ("files", True),
+    "tomllib": ("files", True),
+    "sqlite3": ("journal", True),
+    "click": ("cli", True),
+    "rich": ("cli", False),
+    "ortools": ("layout", False),
+    "pint": ("kit", False),
+    "scipy": (None, False),
+    "numpy": (None, False),
+}
+
+
+def modules() -> list[Path]:
+    """Every module of the package."""
+    return sorted(ROOT.rglob("*.py"))
+
+
+def imports(path: Path) -> list[tuple[str, bool]]:
+    """Each imported module with whether the import stands at the module's top level."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    top = set(map(id, tree.body))
+    found = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            found += [(alias.name, id(node) in top) for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found.append((node.module, id(node) in top))
+    return found
+
+
+def layer(path: Path) -> str:
+    """The package below toolbox that a module belongs to ('' for toolbox itself)."""
+    parts = path.relative_to(ROOT).parts
+    return parts[0] if len(parts) > 1 else ""
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(ROOT)))
+def test_each_layer_knows_only_those_below(path: Path) -> None:
+    """A module imports of ours only what its layer may, so that rules stay out of screens."""
+    own = layer(path)
+    if not own:
+        return
+    for name, _ in imports(path):
+        if not name.startswith("toolbox."):
+            continue
+        other = name.split(".")[1]
+        assert other == own or other in MAY_IMPORT[own], f"{path.name} imports {name}"
+        if own == "cli" and other not in ("kit", "desk", "cli"):
+            assert name in CLI_TAKES, f"{path.name} imports {name}"
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(ROOT)))
+def test_heavy_libraries_stay_where_they_belong(path: Path) -> None:
+    """A library is imported in its one layer, solvers and pint only inside functions."""
+    for name, at_top in imports(path):
+        library = name.split(".")[0]
+        if library in ONLY_IN:
+            where, top_allowed = ONLY_IN[library]
+            assert layer(path) == where, f"{path.name} imports {library}"
+            assert top_allowed or not at_top, f"{path.name} imports {library} at its top"
+
+
+def loaded(code: str) -> set[str]:
+    """Top-level names of all modules loaded after running code in a fresh interpreter."""
+    program = f"{code}\nimport sys; print(' '.join({{m.split('.')[0] for m in sys.modules}}))"
+    run = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True
+    )
+    return set(run.stdout.splitlines()[-1].split())
+
+
+def test_version_loads_nothing_heavy() -> None:
+    """toolbox --version is answered without screens, units, solver or file readers."""
+    code = (
+        "import sys; sys.argv = ['toolbox', '--version']\n"
+        "from toolbox.cli import main\n"
+        "try: main()\nexcept SystemExit: pass"
+    )
+    heavy = {"textual", "pint", "ortools", "pydantic", "tomlkit", "rich", "numpy", "pandas"}
+    assert not loaded(code) & heavy
+
+
+def test_pick_loads_no_screens_units_or_solver(tmp_path: Path) -> None:
+    """toolbox pick on the demo kit reads metric quantities without pint, solver or screens."""
+    code = (
+        "import sys\n"
+        "from pathlib import Path\n"
+        "from toolbox.desk.setup import lay_out_demo\n"
+        f"folder = lay_out_demo(Path({str(tmp_path / 'demo')!r}))\n"
+        "tool = folder.kit.tools[0].id\n"
+        "sys.argv = ['toolbox', 'pick', tool, '--kit', str(folder.path)]\n"
+        "from toolbox.cli import main\n"
+        "try: main()\nexcept SystemExit as end: assert end.code == 0, end.code"
+    )
+    assert not loaded(code) & {"textual", "pint", "ortools", "numpy", "pandas"}
+
+
+def test_the_engines_import_without_files_or_terminal() -> None:
+    """Usage, reach and layout are pure: importing them loads no file, click or database code."""
+    code = (
+        "import toolbox.usage.engine, toolbox.usage.settled, toolbox.reach.engine\n"
+        "import toolbox.layout.solve, toolbox.layout.verify, toolbox.layout.bound"
+    )
+    impure = {"click", "pydantic", "tomlkit", "sqlite3", "textual", "rich", "ortools", "pint"}
+    assert not loaded(code) & impure
+
+
+@pytest.mark.parametrize("package", ["usage", "reach", "layout", "kit"])
+def test_engines_read_no_clock_and_no_files(package: str) -> None:
+    """Engine source calls no wall clock for its results, opens nothing and prints nothing."""
+    for path in sorted((ROOT / package).rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call):
+                called = ast.unparse(node.func)
+                banned = {"open", "print", "input", "datetime.now", "date.today", "time.time"}
+                assert called not in banned, f"{path.name}:{node.lineno} calls {called}"

@@ -1,0 +1,63 @@
+"""The command demo: the main job on a made-up squad's box."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+import click
+
+from toolbox.cli.maps import say_map
+from toolbox.cli.plans import CAUTION, say_moves, say_plan
+from toolbox.cli.ranking import say_ranking
+from toolbox.cli.words import clean, paragraph, say
+from toolbox.desk.folder import KitFolder
+from toolbox.desk.maps import box_map
+from toolbox.desk.plans import make_plan, rank_tools
+from toolbox.desk.setup import last_day, lay_out_demo
+from toolbox.usage.settled import settle
+
+HEAD = 15
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path), required=False)
+@click.option("--print", "printed", is_flag=True, help="Print the main job; needs no FOLDER.")
+def demo(folder: Path | None, printed: bool) -> None:
+    """Copy the demo kit to FOLDER (default: toolbox-demo) and print the main job on it."""
+    if printed and folder is None:
+        with tempfile.TemporaryDirectory() as scratch:
+            say_main_job(lay_out_demo(Path(scratch) / "demo"))
+        return
+    target = folder or Path("toolbox-demo")
+    opened = lay_out_demo(target)
+    say(f"The demo kit is now in {target}. The squad in it does not exist.")
+    say(f'Look around with "toolbox uses --kit {target}", "toolbox map --kit {target}".')
+    say()
+    say_main_job(opened)
+
+
+def say_main_job(folder: KitFolder) -> None:
+    """Print the ranking's head, the plan against today's layout, the moves and the map."""
+    kit = folder.kit
+    # The demo's week lies where it lies: seen from its own last day it always
+    # gives the same ranking and the same plan.
+    today = last_day(folder)
+    assert today is not None, "the demo's journal holds a week of work"
+    _head(f"1. {clean(kit.name)}: which tools the work takes")
+    usage = rank_tools(folder, today)
+    say_ranking(folder, usage, settle(usage), HEAD)
+    _head("2. The plan against the box as it lies today")
+    made = make_plan(folder, today)
+    say_plan(kit, made)
+    _head("3. What moves")
+    say_moves(kit, made)
+    _head("4. The box as planned")
+    say_map(box_map(kit, made.layout), drawn=False)
+    say(paragraph(CAUTION))
+
+
+def _head(text: str) -> None:
+    say()
+    say(text)
+    say("=" * len(text))

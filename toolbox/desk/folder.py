@@ -1,0 +1,80 @@
+"""A kit folder opened: the kit as described, and what its journal says happened."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from toolbox.desk.errors import DeskError
+from toolbox.files.reading import read_kit
+from toolbox.journal.store import read_facts
+from toolbox.kit.facts import Fact
+from toolbox.kit.kit import Kit
+
+KIT_FILE = "kit.toml"
+JOURNAL = "journal.db"
+
+
+@dataclass(frozen=True)
+class KitFolder:
+    """A kit folder and the kit in it; the journal is read when first asked for."""
+
+    path: Path
+    kit: Kit
+
+    @property
+    def journal(self) -> Path:
+        """Where the journal is or would be."""
+        return self.path / JOURNAL
+
+    @cached_property
+    def facts(self) -> tuple[Fact, ...]:
+        """Every fact of the journal in the order of writing, undone ones among them."""
+        return read_facts(self.journal)
+
+
+def find_kit(start: Path) -> Path:
+    """The kit folder at ``start`` or the nearest one above it.
+
+    Raises DeskError when there is none, saying how to make one.
+    """
+    for folder in (start, *start.resolve().parents):
+        if (folder / KIT_FILE).is_file():
+            return folder
+    raise DeskError(
+        f"no kit in {start} or above it (a kit folder holds {KIT_FILE}). "
+        'Make one with "toolbox new DIR --box clamshell", or name one with --kit DIR'
+    )
+
+
+def open_kit(path: Path) -> KitFolder:
+    """Read the kit in this folder; KitFaults names every fault of every file at once."""
+    return KitFolder(path, read_kit(path))
+
+
+def names_of(kit: Kit) -> dict[str, str]:
+    """Id -> name for all tools, supplies, jobs, compartments and openings of the kit."""
+    things: Iterable[tuple[str, str]] = (
+        (thing.id, thing.name)
+        for group in (
+            kit.tools,
+            kit.supplies,
+            kit.jobs,
+            kit.box.compartments,
+            kit.box.openings,
+        )
+        for thing in group
+    )
+    return dict(things)
+
+
+def name_of_copy(kit: Kit, copy: str) -> str:
+    """What people call a copy: the tool's name, with "no. 2" behind a second one."""
+    base, _, number = copy.partition("/")
+    for group in (kit.tools, kit.supplies):
+        for thing in group:
+            if thing.id == base:
+                return f"{thing.name}, no. {number}" if number else thing.name
+    return copy

@@ -1,0 +1,159 @@
+"""Where everything is: the box as compartments with what lies in each, and the way there."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from toolbox.desk.errors import DeskError
+from toolbox.desk.folder import name_of_copy
+from toolbox.desk.naming import job_named, things_like
+from toolbox.kit.box import Compartment, Inside, Way
+from toolbox.kit.kit import Kit
+from toolbox.kit.layouts import Layout, Spot
+from toolbox.kit.things import Size, base_id
+from toolbox.reach.engine import ReachTimes
+
+
+@dataclass(frozen=True, slots=True)
+class Lying:
+    """A copy in its place: name for people, spot, packed size, grams."""
+
+    copy: str
+    name: str
+    spot: Spot
+    size: Size
+    grams: int
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """A compartment with what lies in it; grams inside; the way to it in words."""
+
+    compartment: Compartment
+    way: tuple[str, ...]
+    things: tuple[Lying, ...]
+
+    @property
+    def grams(self) -> int:
+        """Mass of all that lies in the compartment."""
+        return sum(thing.grams for thing in self.things)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Where a copy is: the way in words, milliseconds to have it in the hand.
+
+    ``compartment`` is None (and ``milliseconds`` too) for a thing without a place.
+    ``remark`` says why: at home, in the reserve, or nobody has said.
+    """
+
+    copy: str
+    name: str
+    compartment: Compartment | None
+    way: tuple[str, ...]
+    milliseconds: int | None
+    remark: str = ""
+
+
+def box_map(kit: Kit, layout: Layout) -> tuple[Filled, ...]:
+    """Every compartment in the box's order with what the layout puts there."""
+    carried = kit.carried()
+    lying: dict[str, list[Lying]] = defaultdict(list)
+    for spot in layout.spots:
+        thing = carried.get(spot.item)
+        if thing is None or thing.size is None or thing.mass is None:
+            continue  # at home or in the reserve now
+        name = name_of_copy(kit, spot.item)
+        lying[spot.compartment].append(Lying(spot.item, name, spot, thing.size, thing.mass.grams))
+    return tuple(
+        Filled(c, way_to(kit, c), tuple(sorted(lying[c.id], key=_order)))
+        for c in kit.box.compartments
+    )
+
+
+def not_placed(kit: Kit, layout: Layout) -> tuple[str, ...]:
+    """Copies that travel in the box but have no place in this layout."""
+    places = layout.places()
+    return tuple(copy for copy in kit.carried() if copy not in places)
+
+
+def way_to(kit: Kit, compartment: Compartment) -> tuple[str, ...]:
+    """What to do to get there, in words, outermost opening first."""
+    verbs = {
+        Way.LID: "open",
+        Way.TRAY: "lift out",
+        Way.DRAWER: "pull out",
+        Way.FLAP: "open",
+    }
+    openings = (kit.opening(opening) for opening in compartment.openings)
+    return tuple(f"{verbs[o.way]} {o.name}" for o in openings)
+
+
+def find_things(kit: Kit, layout: Layout, letters: str, times: ReachTimes) -> tuple[Found, ...]:
+    """Where everything is that the letters could mean; UnknownName when nothing could."""
+    meant = {thing.id for thing in things_like(kit, letters)}
+    copies = [copy for copy in kit.carried() if base_id(copy) in meant]
+    found = [_found(kit, layout, copy, times) for copy in copies]
+    at_home = meant - {base_id(copy) for copy in copies}
+    for tool in (*kit.tools, *kit.supplies):
+        if tool.id in at_home:
+            found.append(Found(tool.id, tool.name, None, (), None, "does not travel in the box"))
+    return tuple(found)
+
+
+def grab_list(kit: Kit, layout: Layout, job: str, times: ReachTimes) -> tuple[Found, ...]:
+    """All tools a job usually takes, ordered by compartment as one walks through the box."""
+    wanted = job_named(kit, job)
+    tools = dict.fromkeys(pick.tool for step in wanted.steps for pick in step.picks)
+    carried = kit.carried()
+    found = []
+    for tool in tools:
+        if tool in carried:
+            found.append(_found(kit, layout, tool, times))
+        else:
+            name = kit.tool(tool).name
+            found.append(Found(tool, name, None, (), None, "does not travel in the box"))
+    order = {c.id: n for n, c in enumerate(kit.box.compartments)}
+    return tuple(
+        sorted(found, key=lambda f: order[f.compartment.id] if f.compartment else len(order))
+    )
+
+
+def todays_layout(kit: Kit) -> Layout:
+    """How the box lies today; DeskError when nobody has said."""
+    if kit.present is None:
+        raise DeskError(
+            "nobody has said how the box lies today. "
+            'Look at the plan with "--plan", take it over with "toolbox adopt", '
+            'or say where a tool lies with "toolbox place TOOL --in COMPARTMENT"'
+        )
+    return kit.present
+
+
+def _found(kit: Kit, layout: Layout, copy: str, times: ReachTimes) -> Found:
+    home = layout.places().get(copy)
+    name = name_of_copy(kit, copy)
+    if home is None:
+        return Found(copy, name, None, (), None, "has no place yet")
+    compartment = kit.compartment(home)
+    return Found(copy, name, compartment, way_to(kit, compartment), times.in_hand(copy, home))
+
+
+def _order(thing: Lying) -> tuple[int, int, str]:
+    # Row by row as one reads the compartment from its front left corner.
+    return (thing.spot.y or 0, thing.spot.x or 0, thing.copy)
+
+
+def corner_size(thing: Lying) -> tuple[int, int]:
+    """Length and width a laid thing takes as it lies, without clearance."""
+    if thing.spot.turned:
+        return thing.size.width, thing.size.length
+    return thing.size.length, thing.size.width
+
+
+def is_drawn(filled: Filled) -> bool:
+    """True when the compartment can be drawn: laid, and every corner is known."""
+    return filled.compartment.kind is Inside.LAID and all(
+        thing.spot.x is not None and thing.spot.y is not None for thing in filled.things
+    )

@@ -1,0 +1,268 @@
+"""Ranking the tools, planning the box, and comparing the plan with the box as it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+from toolbox.desk.errors import DeskError, NoLayout
+from toolbox.desk.folder import KitFolder
+from toolbox.desk.present import check_layout
+from toolbox.desk.question import Question, layout_question
+from toolbox.files.layouts import SavedPlan, load_plan, save_layout, save_plan
+from toolbox.journal.live import live_facts
+from toolbox.kit.kit import Kit
+from toolbox.kit.layouts import Layout, Spot
+from toolbox.layout.problem import Answer, Inside, LayoutProblem, Outcome, cost_of
+from toolbox.layout.solve import Effort, solve
+from toolbox.layout.verify import faults as layout_faults
+from toolbox.layout.watch import Stop, Watcher
+from toolbox.reach.engine import ReachTimes, reach_times
+from toolbox.usage.engine import Usage, estimate
+
+LAYOUTS = "layouts"
+PRESENT = "present"
+PLAN = "plan"
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """What the engines make of a kit on a day: usage, reach and the layout question."""
+
+    kit: Kit
+    usage: Usage
+    times: ReachTimes
+    question: Question
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """A copy that changes compartment; ``origin`` is None for one that has no place yet."""
+
+    copy: str
+    origin: str | None
+    target: str
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Today's layout against a plan, in microseconds a day.
+
+    ``present`` and ``planned`` weigh urgent seconds; the ``plain`` pair does not.
+    Copies without a place today are counted where the plan puts them on both
+    sides, so that they can't make the saving look larger. ``present_faults`` says
+    in words where today's layout breaks a rule or does not fit.
+    """
+
+    present: int
+    planned: int
+    plain_present: int
+    plain_planned: int
+    moves: tuple[Move, ...]
+    unplaced: tuple[str, ...]
+    present_faults: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A verified layout with its cost and bound (microseconds a day) and how it was found."""
+
+    layout: Layout
+    cost: int
+    bound: int | None
+    gap: float | None
+    optimal: bool
+    method: str
+    stamp: str
+    fresh: bool  # made from the kit, journal and day it is now shown with
+    comparison: Comparison | None
+
+
+def rank_tools(folder: KitFolder, today: date) -> Usage:
+    """How often every tool is wanted, from the journal as it stands on that day."""
+    kit = folder.kit
+    facts = live_facts(folder.facts)
+    return estimate(kit.jobs, kit.tools, kit.supplies, facts, today, kit.settings)
+
+
+def study(folder: KitFolder, today: date) -> Study:
+    """Usage, reach and the layout question of a kit on that day."""
+    usage = rank_tools(folder, today)
+    kit = folder.kit
+    times = reach_of(kit)
+    return Study(kit, usage, times, layout_question(kit, usage, times))
+
+
+def make_plan(
+    folder: KitFolder,
+    today: date,
+    *,
+    effort: Effort = Effort.NORMAL,
+    seconds: float | None = None,
+    watcher: Watcher | None = None,
+    stop: Stop | None = None,
+) -> Plan:
+    """Find a layout, have it verified, and save it as the kit's plan.
+
+    Raises NoLayout with the reasons when there is none or none was found.
+    """
+    at = study(folder, today)
+    problem = at.question.problem
+    if not problem.items:
+        raise DeskError(
+            "no tool of this kit travels in the box yet; add some with "
+            '"toolbox import FILE.csv" or in tools.toml'
+        )
+    answer = solve(
+        problem,
+        effort=effort,
+        seconds=seconds,
+        watcher=watcher or Watcher(),
+        stop=stop,
+        start=_present_homes(at),
+    )
+    _refuse_bad(problem, answer)
+    layout = Layout(PLAN, _spots(at.question, answer))
+    plan = _plan(at, layout, answer)
+    assert answer.cost is not None, "an answer with puts has a cost"
+    saved = SavedPlan(layout, answer.cost, answer.bound, answer.method, at.question.stamp)
+    save_plan(plan_path(folder), saved)
+    return plan
+
+
+def saved_plan(folder: KitFolder, today: date) -> Plan:
+    """The plan saved last, compared with today's layout; DeskError when there is none.
+
+    A plan that no longer fits the kit (a tool added, a compartment gone) is refused
+    with the reason.
+    """
+    saved = _load(folder)
+    at = study(folder, today)
+    homes = at.question.homes(saved.layout.places())
+    if -1 in homes:
+        missing = [c for c, home in zip(at.question.copies, homes, strict=True) if home < 0]
+        raise DeskError(
+            f"the saved plan has no place for {', '.join(missing[:5])}; "
+            'the kit has changed since: make a new one with "toolbox plan"'
+        )
+    cost = cost_of(at.question.problem, homes)
+    fresh = saved.stamp == at.question.stamp
+    bound = saved.bound if fresh else None
+    answer = Answer(Outcome.GOOD, (), cost, bound, saved.method)
+    return replace(_plan(at, saved.layout, answer), stamp=saved.stamp, fresh=fresh)
+
+
+def saved_layout(folder: KitFolder) -> Layout:
+    """The layout of the plan saved last; DeskError when there is none."""
+    return _load(folder).layout
+
+
+def reach_of(kit: Kit) -> ReachTimes:
+    """How long reaching takes, for every carried thing in every compartment."""
+    return reach_times(kit.box, kit.settings, kit.readings, kit.carried())
+
+
+def plan_path(folder: KitFolder) -> Path:
+    """Where the plan is or would be saved."""
+    return folder.path / LAYOUTS / f"{PLAN}.toml"
+
+
+def has_plan(folder: KitFolder) -> bool:
+    """Whether a plan was saved in this kit."""
+    return plan_path(folder).is_file()
+
+
+def _load(folder: KitFolder) -> SavedPlan:
+    if not has_plan(folder):
+        raise DeskError('no plan saved in this kit yet; make one with "toolbox plan"')
+    return load_plan(plan_path(folder), folder.kit)
+
+
+def adopt_plan(folder: KitFolder) -> Layout:
+    """Say that the box now lies as planned: the plan becomes the present layout."""
+    layout = Layout(PRESENT, saved_layout(folder).spots)
+    save_layout(folder.path / LAYOUTS / f"{PRESENT}.toml", layout, "The plan, taken over as it is.")
+    return layout
+
+
+def compare(at: Study, layout: Layout) -> Comparison | None:
+    """Today's layout against another; None when nothing is said about today."""
+    present = at.kit.present
+    if present is None or not present.spots:
+        return None
+    places, planned = present.places(), layout.places()
+    homes = at.question.homes(planned)
+    filled = at.question.homes({**planned, **places})
+    problem = at.question.problem
+    plain = _plain_problem(at)
+    return Comparison(
+        present=cost_of(problem, filled),
+        planned=cost_of(problem, homes),
+        plain_present=cost_of(plain, filled),
+        plain_planned=cost_of(plain, homes),
+        moves=_moves(at.question.copies, places, planned),
+        unplaced=tuple(c for c in at.question.copies if c not in places),
+        present_faults=check_layout(at.question, present),
+    )
+
+
+def _plan(at: Study, layout: Layout, answer: Answer) -> Plan:
+    assert answer.cost is not None, "only answers with a layout become plans"
+    return Plan(
+        layout=layout,
+        cost=answer.cost,
+        bound=answer.bound,
+        gap=answer.gap(),
+        optimal=answer.cost == answer.bound,
+        method=answer.method,
+        stamp=at.question.stamp,
+        fresh=True,
+        comparison=compare(at, layout),
+    )
+
+
+def _plain_problem(at: Study) -> LayoutProblem:
+    settings = replace(at.kit.settings, urgent_weight=Fraction(1))
+    return layout_question(replace(at.kit, settings=settings), at.usage, at.times).problem
+
+
+def _present_homes(at: Study) -> tuple[int, ...] | None:
+    if at.kit.present is None:
+        return None
+    return at.question.homes(at.kit.present.places())
+
+
+def _refuse_bad(problem: LayoutProblem, answer: Answer) -> None:
+    if answer.outcome is Outcome.IMPOSSIBLE:
+        raise NoLayout((f"no layout can keep everything: {answer.method}",))
+    if answer.outcome is Outcome.NONE_FOUND:
+        raise NoLayout((f"no layout was found ({answer.method}); that does not prove there is none",))
+    found = layout_faults(problem, answer)
+    if found:
+        raise NoLayout(("the answer failed its check and is not shown:", *found))
+
+
+def _spots(question: Question, answer: Answer) -> tuple[Spot, ...]:
+    spots = []
+    for copy, put in zip(question.copies, answer.puts, strict=True):
+        place = question.problem.places[put.place]
+        if place.kind is Inside.LOOSE:
+            spots.append(Spot(copy, place.name))
+        elif place.kind is Inside.ROW:
+            spots.append(Spot(copy, place.name, put.x))
+        else:
+            spots.append(Spot(copy, place.name, put.x, put.y, put.turned))
+    return tuple(spots)
+
+
+def _moves(
+    copies: tuple[str, ...], places: dict[str, str], planned: dict[str, str]
+) -> tuple[Move, ...]:
+    return tuple(
+        Move(copy, places.get(copy), planned[copy])
+        for copy in copies
+        if places.get(copy) != planned[copy]
+    )
+

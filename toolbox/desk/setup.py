@@ -1,0 +1,104 @@
+"""Starting a kit, taking in a tool list, saying where a tool lies, laying out the demo."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+from pathlib import Path
+
+from toolbox.desk.errors import DeskError
+from toolbox.desk.folder import JOURNAL, KitFolder, open_kit
+from toolbox.desk.naming import compartment_named, tool_named
+from toolbox.desk.plans import LAYOUTS, PRESENT
+from toolbox.files.forms import demo_folder, forms, new_kit
+from toolbox.files.lists import Draft, read_list
+from toolbox.files.week import read_week
+from toolbox.files.writing import append_jobs, append_supplies, append_tools, save_layout
+from toolbox.journal.store import open_journal
+from toolbox.kit.layouts import Layout, Spot
+
+WEEK = "week.toml"
+
+
+def box_forms() -> tuple[str, ...]:
+    """Names of the box forms a kit can start from."""
+    return tuple(sorted(forms()))
+
+
+def start_kit(folder: Path, form: str, name: str) -> KitFolder:
+    """Make a new kit folder from a box form; DeskError for a form that does not exist."""
+    if form not in forms():
+        raise DeskError(f'there is no box form "{form}"; the forms are {", ".join(box_forms())}')
+    new_kit(folder, form, name)
+    return open_kit(folder)
+
+
+def draft_import(folder: KitFolder, path: Path, columns: Mapping[str, str]) -> Draft:
+    """Read a list without storing anything: what it holds, every guess, every refusal."""
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise DeskError(f"{path} cannot be read: {error.strerror}") from error
+    return read_list(data, kit=folder.kit, columns=columns, name=path.name)
+
+
+def store_import(folder: KitFolder, draft: Draft) -> None:
+    """Add what a draft read to the kit's files; what is there already stays as it is.
+
+    Raises DeskError when the draft still has refusals: a list goes in whole or not at all.
+    """
+    if draft.refusals:
+        raise DeskError(f"{len(draft.refusals)} cells of the list were refused; nothing was stored")
+    if draft.tools:
+        append_tools(folder.path, draft.tools)
+    if draft.supplies:
+        append_supplies(folder.path, draft.supplies)
+    if draft.jobs:
+        append_jobs(folder.path, draft.jobs)
+
+
+def place_tools(folder: KitFolder, tools: Sequence[str], compartment: str) -> Layout:
+    """Say that these tools (all copies) now lie in this compartment."""
+    target = compartment_named(folder.kit, compartment)
+    carried = folder.kit.carried()
+    copies = [copy for letters in tools for copy in tool_named(folder.kit, letters).copies()]
+    at_home = [copy for copy in copies if copy not in carried]
+    if at_home:
+        raise DeskError(f"{', '.join(at_home)} does not travel in the box (carried = false)")
+    before = folder.kit.present.spots if folder.kit.present else ()
+    spots = [spot for spot in before if spot.item not in copies]
+    spots += [Spot(copy, target.id) for copy in copies]
+    layout = Layout(PRESENT, tuple(spots))
+    save_layout(folder.path / LAYOUTS / f"{PRESENT}.toml", layout, "How the box lies today.")
+    return layout
+
+
+def lay_out_demo(folder: Path) -> KitFolder:
+    """Copy the demo kit to a new folder, its logged week with it as a journal.
+
+    DeskError when the folder exists and holds something.
+    """
+    if folder.exists() and any(folder.iterdir()):
+        raise DeskError(f"{folder} is not empty; name a folder that does not exist yet")
+    source = demo_folder()
+    for path in sorted(source.rglob("*.toml")):
+        if path.name == WEEK:
+            continue
+        target = folder / path.relative_to(source)
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(path.read_bytes())
+    opened = open_kit(folder)
+    with open_journal(folder / JOURNAL) as journal:
+        for entry in read_week(source / WEEK, opened.kit):
+            written = journal.add(
+                entry.whats, at=entry.at, author=entry.author, written=entry.written
+            )
+            if entry.undone is not None:
+                journal.undo(written, at=entry.undone, author=entry.author, written=entry.undone)
+    return open_kit(folder)
+
+
+def last_day(folder: KitFolder) -> date | None:
+    """The latest day on which something was logged, None for an empty journal."""
+    days: list[datetime] = [fact.at for fact in folder.facts]
+    return max(days).date() if days else None
