@@ -16,7 +16,7 @@ from typing import NamedTuple
 from toolbox.kit.quantities_numbers import Refused, number, split
 from toolbox.kit.quantities_units import FAMILIES, Kind, Unit, find_unit, kinds_of, units_in_words
 
-__all__ = ["Kind", "QuantityError", "read", "write"]
+__all__ = ["Kind", "QuantityError", "exact", "read", "write"]
 
 _EXAMPLES = MappingProxyType(
     {
@@ -80,34 +80,40 @@ class _Amount(NamedTuple):
     unit: Unit
 
 
-def read(text: str, kind: Kind) -> int:
+def read(text: str, kind: Kind, unit: str = "") -> int:
     """The quantity in whole units of its kind, rounded half up.
 
     Reads "450 g", "1.2 lb", "1 lb 3 oz", "1½ in", "5-7/8 in", "1' 2\"", "1,5 kg",
     "1 250 g", "44 in-lb". The unit is never left to guess; only PIECES go without.
+    ``unit`` is a word for numbers that stand without one (a column's header says it).
     Raises QuantityError for anything that could mean two things: ranges, limits,
     signs, "about", "1,150 kg", unit words outside the fixed list.
     """
+    value = exact(text, kind, unit)
+    whole = (2 * value.numerator + value.denominator) // (2 * value.denominator)
+    if whole == 0 and value:
+        raise QuantityError(
+            text, f"less than half of one {kind.unit}", "write 0 or a larger amount"
+        )
+    return whole
+
+
+def exact(text: str, kind: Kind, unit: str = "") -> Fraction:
+    """Like ``read``, but not rounded: a fraction of the kind's whole unit."""
     try:
-        exact = _exact(text, kind)
-        whole = (2 * exact.numerator + exact.denominator) // (2 * exact.denominator)
-        if whole == 0 and exact:
-            raise Refused(f"less than half of one {kind.unit}", "write 0 or a larger amount")
+        pairs = split(text, marks_are_lengths=kind in (Kind.LENGTH, Kind.FINE))
+        if len(pairs) == 1 and not pairs[0][1]:
+            pairs = [(pairs[0][0], unit)]
+        amounts = [_amount(run, word, kind) for run, word in pairs]
+        if len(amounts) > 1:
+            _check_family(amounts)
     except Refused as refused:
         raise QuantityError(text, refused.reason, refused.cure or _usual(kind)) from None
-    return whole
+    return sum((amount.number * amount.unit.size() for amount in amounts), Fraction(0))
 
 
 def _usual(kind: Kind) -> str:
     return f"write it like {_EXAMPLES[kind]}"
-
-
-def _exact(text: str, kind: Kind) -> Fraction:
-    pairs = split(text, marks_are_lengths=kind in (Kind.LENGTH, Kind.FINE))
-    amounts = [_amount(run, word, kind) for run, word in pairs]
-    if len(amounts) > 1:
-        _check_family(amounts)
-    return sum((amount.number * amount.unit.size() for amount in amounts), Fraction(0))
 
 
 def _amount(run: str, word: str, kind: Kind) -> _Amount:
