@@ -64,9 +64,7 @@ def test_an_urgent_second_weighs_as_much_as_the_kit_says() -> None:
     kit = small_kit()
     flat = next(job for job in usage_of(kit).jobs if job.job == "flat")
     heavy = question_of(kit)
-    plain = question_of(
-        replace(kit, settings=replace(kit.settings, urgent_weight=Fraction(1)))
-    )
+    plain = question_of(replace(kit, settings=replace(kit.settings, urgent_weight=Fraction(1))))
     opening = {q: q.problem.visits[1].opening_cost[0] for q in (heavy, plain)}
     assert opening[heavy] / opening[plain] == pytest.approx(1 + 4 * flat.urgent_share, rel=1e-4)
     assert flat.urgent_share > 0
@@ -110,9 +108,7 @@ def test_a_rare_companion_makes_a_trip_of_its_own() -> None:
             replace(pick, mean=0.25) if pick.item == "key5" else pick for pick in bleed.picks
         ),
     )
-    changed = replace(
-        usage, jobs=tuple(rare if job.job == "bleed" else job for job in usage.jobs)
-    )
+    changed = replace(usage, jobs=tuple(rare if job.job == "bleed" else job for job in usage.jobs))
     times = reach_times(kit.box, kit.settings, kit.readings, kit.carried())
     problem = layout_question(kit, changed, times).problem
     assert problem.visits[0].items == (0,)

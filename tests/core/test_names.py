@@ -50,4 +50,3 @@ def test_nothing_alike_offers_near_names() -> None:
 def test_empty_letters_mean_nothing() -> None:
     """Blanks are no name: they must not match everything."""
     assert match("  ", TOOLS).found == ()
-

@@ -30,7 +30,9 @@ def test_the_wheel_runs_the_demo_in_a_fresh_environment(tmp_path: Path) -> None:
     run(python, "-m", "pip", "install", "-q", "--no-deps", wheel, cwd=tmp_path)
     # The libraries are lent from this environment, so that the test needs no
     # network; a plain path line does not bring its editable installs along.
-    where = run(python, "-c", "import sysconfig; print(sysconfig.get_path('purelib'))", cwd=tmp_path)
+    where = run(
+        python, "-c", "import sysconfig; print(sysconfig.get_path('purelib'))", cwd=tmp_path
+    )
     site = Path(where.stdout.strip())
     (site / "lent.pth").write_text(sysconfig.get_path("purelib") + "\n", encoding="utf-8")
     origin = run(python, "-c", "import toolbox; print(toolbox.__file__)", cwd=tmp_path)

@@ -95,7 +95,5 @@ def meant(find: Callable[[Kit, str], _HasId], kit: Kit, letters: str) -> str:
         click.echo(f'"{letters}" could be any of these {unclear.kind}s:', err=True)
         for number, choice in enumerate(unclear.choices, 1):
             click.echo(f"  {number}  {clean(choice.name)} ({choice.id})", err=True)
-        wanted = click.prompt(
-            "Which one", type=click.IntRange(1, len(unclear.choices)), err=True
-        )
+        wanted = click.prompt("Which one", type=click.IntRange(1, len(unclear.choices)), err=True)
         return unclear.choices[wanted - 1].id

@@ -9,8 +9,8 @@ import click
 from toolbox.cli.common import author, json_option, kit_folder, kit_option, meant, moment, now
 from toolbox.cli.words import clean, say, say_json
 from toolbox.desk.diary import Done, Entry, When, list_entries, log_job, pick_tools, take_back
-from toolbox.desk.naming import job_named, supply_named, tool_named
 from toolbox.desk.folder import KitFolder
+from toolbox.desk.naming import job_named, supply_named, tool_named
 
 at_option = click.option("--at", metavar="TIME", help='When, if not now: "2026-11-20 14:30".')
 by_option = click.option("--by", metavar="NAME", help="Who. Default: TOOLBOX_AUTHOR or login.")
@@ -24,7 +24,9 @@ urgent_option = click.option("--urgent", is_flag=True, help="Between runs, again
 @click.option("--step", "steps", type=int, multiple=True, help="Only this step; repeat for more.")
 @click.option("--with", "more", multiple=True, metavar="TOOL", help="A tool taken as well.")
 @click.option("--without", "fewer", multiple=True, metavar="TOOL", help="A usual tool not taken.")
-@click.option("--use", "used", multiple=True, metavar="SUPPLY=AMOUNT", help="A supply used as well.")
+@click.option(
+    "--use", "used", multiple=True, metavar="SUPPLY=AMOUNT", help="A supply used as well."
+)
 @click.option("--times", type=click.IntRange(1, 99), default=1, help="How often it was done.")
 @urgent_option
 @bike_option

@@ -30,8 +30,10 @@ def new(folder: Path, form: str | None, name: str | None, as_json: bool) -> None
     if as_json:
         say_json({"kit": made.kit.name, "folder": str(folder), "box": made.kit.box.name})
         return
-    say(f'Made the kit "{clean(made.kit.name)}" in {folder}: {clean(made.kit.box.name)}, '
-        f"{count(len(made.kit.box.compartments), 'compartment')}.")  # fmt: skip
+    say(
+        f'Made the kit "{clean(made.kit.name)}" in {folder}: {clean(made.kit.box.name)}, '
+        f"{count(len(made.kit.box.compartments), 'compartment')}."
+    )
     say(f"Measure your own box and put its sizes into {folder / 'box.toml'}.")
     say(f"Next: toolbox import YOUR-TOOLS.csv --kit {folder}")
 
@@ -56,20 +58,38 @@ def check(kit_path: Path | None, as_json: bool) -> None:
     carried = kit.carried()
     mass = sum(thing.mass.grams for thing in carried.values() if thing.mass)
     if as_json:
-        say_json({"folder": str(path), "faults": [], "tools": len(kit.tools),
-                  "supplies": len(kit.supplies), "jobs": len(kit.jobs),
-                  "carried": len(carried), "carried_g": mass, "tare_g": kit.box.tare_g})  # fmt: skip
+        say_json(
+            {
+                "folder": str(path),
+                "faults": [],
+                "tools": len(kit.tools),
+                "supplies": len(kit.supplies),
+                "jobs": len(kit.jobs),
+                "carried": len(carried),
+                "carried_g": mass,
+                "tare_g": kit.box.tare_g,
+            }
+        )
         return
-    say(f'No faults. Kit "{clean(kit.name)}": {count(len(kit.tools), "tool")}, '
-        f"{count(len(kit.supplies), 'supply', 'supplies')}, {count(len(kit.jobs), 'job')}.")  # fmt: skip
-    say(f"In the box: {count(len(carried), 'thing')}, {grams(mass)}; "
-        f"with the empty box ({grams(kit.box.tare_g)}) {grams(mass + kit.box.tare_g)}.")  # fmt: skip
+    say(
+        f'No faults. Kit "{clean(kit.name)}": {count(len(kit.tools), "tool")}, '
+        f"{count(len(kit.supplies), 'supply', 'supplies')}, {count(len(kit.jobs), 'job')}."
+    )
+    say(
+        f"In the box: {count(len(carried), 'thing')}, {grams(mass)}; "
+        f"with the empty box ({grams(kit.box.tare_g)}) {grams(mass + kit.box.tare_g)}."
+    )
 
 
 @click.command("import")
 @click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False))
-@click.option("--column", "columns", multiple=True, metavar="HEADER=MEANING",
-              help="What a column means, where the guess is wrong; MEANING - leaves it out.")  # fmt: skip
+@click.option(
+    "--column",
+    "columns",
+    multiple=True,
+    metavar="HEADER=MEANING",
+    help="What a column means, where the guess is wrong; MEANING - leaves it out.",
+)
 @click.option("--yes", is_flag=True, help="Store without asking.")
 @kit_option
 @json_option
@@ -134,8 +154,10 @@ def _say_draft(draft: Draft) -> None:
         count(len(draft.jobs), "job"),
     ]
     carried = [t for t in (*draft.tools, *draft.supplies) if t.carried and t.mass]
-    say(f"Read as new: {', '.join(read)}; {count(len(draft.already), 'entry', 'entries')} "
-        "in the kit already.")  # fmt: skip
+    say(
+        f"Read as new: {', '.join(read)}; {count(len(draft.already), 'entry', 'entries')} "
+        "in the kit already."
+    )
     if carried:
         mass = sum(t.mass.grams * getattr(t, "count", 1) for t in carried if t.mass)
         say(f"Of these {len(carried)} travel in the box, {grams(mass)} together.")
@@ -150,16 +172,31 @@ def _say_draft(draft: Draft) -> None:
 
 
 def _say_draft_json(draft: Draft, *, stored: bool) -> None:
-    say_json({
-        "stored": stored,
-        "tools": [{"id": t.id, "name": t.name, "mass_g": t.mass.grams, "carried": t.carried}
-                  for t in draft.tools],
-        "supplies": [{"id": s.id, "name": s.name, "carried": s.carried} for s in draft.supplies],
-        "jobs": [{"id": j.id, "name": j.name, "steps": len(j.steps)} for j in draft.jobs],
-        "already": list(draft.already),
-        "columns": [{"header": c.header, "meaning": c.meaning, "how": c.how}
-                    for c in draft.columns],
-        "notes": list(draft.notes),
-        "refusals": [{"line": r.line, "column": r.column, "cell": r.cell,
-                      "reason": r.reason, "cure": r.cure} for r in draft.refusals],
-    })  # fmt: skip
+    say_json(
+        {
+            "stored": stored,
+            "tools": [
+                {"id": t.id, "name": t.name, "mass_g": t.mass.grams, "carried": t.carried}
+                for t in draft.tools
+            ],
+            "supplies": [
+                {"id": s.id, "name": s.name, "carried": s.carried} for s in draft.supplies
+            ],
+            "jobs": [{"id": j.id, "name": j.name, "steps": len(j.steps)} for j in draft.jobs],
+            "already": list(draft.already),
+            "columns": [
+                {"header": c.header, "meaning": c.meaning, "how": c.how} for c in draft.columns
+            ],
+            "notes": list(draft.notes),
+            "refusals": [
+                {
+                    "line": r.line,
+                    "column": r.column,
+                    "cell": r.cell,
+                    "reason": r.reason,
+                    "cure": r.cure,
+                }
+                for r in draft.refusals
+            ],
+        }
+    )

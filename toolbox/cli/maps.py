@@ -89,8 +89,10 @@ def say_map(shown: tuple[Filled, ...], *, drawn: bool) -> None:
         c = filled.compartment
         load = f" of {grams(c.load_g)}" if c.load_g is not None else ""
         way = ", ".join(clean(step) for step in filled.way) or "open at once"
-        say(f"{clean(c.name)} [{c.id}], {c.kind.value}: {count(len(filled.things), 'thing')}, "
-            f"{grams(filled.grams)}{load}")  # fmt: skip
+        say(
+            f"{clean(c.name)} [{c.id}], {c.kind.value}: {count(len(filled.things), 'thing')}, "
+            f"{grams(filled.grams)}{load}"
+        )
         say(f"  ({way})")
         if drawn and filled.things and is_drawn(filled):
             for line in draw(filled):
@@ -123,15 +125,20 @@ def map_json(kit: Kit, layout: Layout, shown: tuple[Filled, ...]) -> dict[str, A
                 "grams": f.grams,
                 "load_g": f.compartment.load_g,
                 "things": [
-                    {"item": t.copy, "name": t.name, "x_tenth_mm": t.spot.x,
-                     "y_tenth_mm": t.spot.y, "turned": t.spot.turned}
+                    {
+                        "item": t.copy,
+                        "name": t.name,
+                        "x_tenth_mm": t.spot.x,
+                        "y_tenth_mm": t.spot.y,
+                        "turned": t.spot.turned,
+                    }
                     for t in f.things
                 ],
             }
             for f in shown
         ],
         "without_place": list(not_placed(kit, layout)),
-    }  # fmt: skip
+    }
 
 
 def _layout(folder: KitFolder, planned: bool) -> Layout:

@@ -26,10 +26,19 @@ CAUTION = (
 
 
 @click.command()
-@click.option("--effort", type=click.Choice([e.value for e in Effort]), default=Effort.NORMAL.value,
-              show_default=True, help="How long to search; same input, same answer.")  # fmt: skip
-@click.option("--seconds", "limit", type=click.FloatRange(0.1, 3600),
-              help="Search this long by the clock instead; answers may differ.")  # fmt: skip
+@click.option(
+    "--effort",
+    type=click.Choice([e.value for e in Effort]),
+    default=Effort.NORMAL.value,
+    show_default=True,
+    help="How long to search; same input, same answer.",
+)
+@click.option(
+    "--seconds",
+    "limit",
+    type=click.FloatRange(0.1, 3600),
+    help="Search this long by the clock instead; answers may differ.",
+)
 @today_option
 @kit_option
 @json_option
@@ -125,12 +134,16 @@ class ProgressLine(Watcher):
 def say_plan(kit: Kit, made: Plan) -> None:
     """Print what a plan costs, how good it is proved to be, and what it saves."""
     if not made.fresh:
-        say(paragraph(
-            "The kit, the journal or the day has changed since this plan was made; its cost "
-            'is worked out anew here, its proof no longer holds. Renew it with "toolbox plan".'
-        ))  # fmt: skip
-    say(f"Plan: {seconds(made.cost)} of reaching a day (urgent seconds count "
-        f"{float(kit.settings.urgent_weight):g} times). {_proof(made)}")  # fmt: skip
+        say(
+            paragraph(
+                "The kit, the journal or the day has changed since this plan was made; its cost "
+                'is worked out anew here, its proof no longer holds. Renew it with "toolbox plan".'
+            )
+        )
+    say(
+        f"Plan: {seconds(made.cost)} of reaching a day (urgent seconds count "
+        f"{float(kit.settings.urgent_weight):g} times). {_proof(made)}"
+    )
     say(f"Found by {made.method}; stamp of the inputs {made.stamp}.")
     if made.comparison is None:
         say("Nobody has said how the box lies today, so there is nothing to compare it with.")
@@ -166,7 +179,9 @@ def plan_json(made: Plan) -> dict[str, Any]:
         "method": made.method,
         "stamp": made.stamp,
         "fresh": made.fresh,
-        "present": None if versus is None else {
+        "present": None
+        if versus is None
+        else {
             "cost_us": versus.present,
             "saved_us": versus.present - versus.planned,
             "plain_cost_us": versus.plain_present,
@@ -176,11 +191,16 @@ def plan_json(made: Plan) -> dict[str, Any]:
             "moves": [{"item": m.copy, "from": m.origin, "to": m.target} for m in versus.moves],
         },
         "spots": [
-            {"item": s.item, "compartment": s.compartment, "x_tenth_mm": s.x,
-             "y_tenth_mm": s.y, "turned": s.turned}
+            {
+                "item": s.item,
+                "compartment": s.compartment,
+                "x_tenth_mm": s.x,
+                "y_tenth_mm": s.y,
+                "turned": s.turned,
+            }
             for s in made.layout.spots
         ],
-    }  # fmt: skip
+    }
 
 
 def _ask_to_stop(stop: StopSwitch) -> None:
@@ -204,13 +224,16 @@ def _say_saving(kit: Kit, versus: Comparison) -> None:
     saved = versus.present - versus.planned
     plain = versus.plain_present - versus.plain_planned
     share = f" ({100 * saved / versus.present:.1f} %)" if versus.present > 0 else ""
-    say(f"Today's layout: {seconds(versus.present)} a day. The plan saves {seconds(saved)} "
-        f"a day{share};")  # fmt: skip
-    say(f"on the plain stopwatch, urgent or not, {seconds(plain)} a day. "
-        f"It moves {count(len(versus.moves), 'thing')}.")  # fmt: skip
+    say(
+        f"Today's layout: {seconds(versus.present)} a day. The plan saves {seconds(saved)} "
+        f"a day{share};"
+    )
+    say(
+        f"on the plain stopwatch, urgent or not, {seconds(plain)} a day. "
+        f"It moves {count(len(versus.moves), 'thing')}."
+    )
     if versus.unplaced:
         names = "; ".join(clean(name_of_copy(kit, copy)) for copy in versus.unplaced)
         say(paragraph(f"Without a place today, so counted alike on both sides: {names}"))
     for fault in versus.present_faults:
         say(paragraph(f"Today's layout does not hold: {clean(fault)}"))
-

@@ -76,11 +76,13 @@ def say_settled(kit: Kit, usage: Usage, sure: Settled) -> None:
             f"{100 * open_tool.chance:.0f} %",
             clean(names.get(open_tool.item, open_tool.item))
             + ": log "
-            + (" or ".join(clean(names.get(job, job)) for job in open_tool.log_next[:2]) or
-               "its loose picks"),
+            + (
+                " or ".join(clean(names.get(job, job)) for job in open_tool.log_next[:2])
+                or "its loose picks"
+            ),
         )
         for open_tool in sure.open
-    ]  # fmt: skip
+    ]
     if rows:
         say()
         say(table(("easily reached", "tool, and what would settle it"), rows, right=(0,)))
@@ -113,10 +115,15 @@ def usage_json(folder: KitFolder, usage: Usage, sure: Settled) -> dict[str, obje
             for rank, use in enumerate(usage.tools, 1)
         ],
         "jobs": [
-            {"job": job.job, "name": names.get(job.job, job.job),
-             "per_day": round(job.per_day, 6), "low": round(job.low, 6),
-             "high": round(job.high, 6), "visits": job.visits,
-             "urgent_share": round(job.urgent_share, 6)}
+            {
+                "job": job.job,
+                "name": names.get(job.job, job.job),
+                "per_day": round(job.per_day, 6),
+                "low": round(job.low, 6),
+                "high": round(job.high, 6),
+                "visits": job.visits,
+                "urgent_share": round(job.urgent_share, 6),
+            }
             for job in usage.jobs
         ],
         "log_next": [
@@ -124,7 +131,7 @@ def usage_json(folder: KitFolder, usage: Usage, sure: Settled) -> dict[str, obje
             for t in sure.open
         ],
         "notes": list(usage.notes),
-    }  # fmt: skip
+    }
 
 
 def _basis(usage: Usage) -> str:

@@ -17,10 +17,29 @@ GAP = "  "
 
 # What an old console gets instead of signs it does not have.
 PLAIN = {
-    "·": ".", "×": "x", "–": "-", "—": "-", "±": "+/-", "µ": "u", "μ": "u", "°": "deg ",
-    "½": "1/2", "¼": "1/4", "¾": "3/4", "Ø": "dia ", "ø": "dia ", "→": "->", "…": "...",
-    "\u00a0": " ", "\u202f": " ", "“": '"', "”": '"', "‘": "'", "’": "'", "ß": "ss",
-}  # fmt: skip
+    "·": ".",
+    "×": "x",
+    "–": "-",
+    "—": "-",
+    "±": "+/-",
+    "µ": "u",
+    "μ": "u",
+    "°": "deg ",
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "Ø": "dia ",
+    "ø": "dia ",
+    "→": "->",
+    "…": "...",
+    "\u00a0": " ",
+    "\u202f": " ",
+    "“": '"',
+    "”": '"',
+    "‘": "'",
+    "’": "'",
+    "ß": "ss",
+}
 
 
 def _plain(error: UnicodeError) -> tuple[str, int]:
@@ -83,9 +102,7 @@ def pad(text: str, width: int, *, right: bool = False) -> str:
 def table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, right: Iterable[int] = ()) -> str:
     """Columns under heads, the last one wrapped so that lines keep to 80 columns."""
     aligned = frozenset(right)
-    widths = [
-        max(cells(row[n]) for row in (heads, *rows)) for n in range(len(heads) - 1)
-    ]
+    widths = [max(cells(row[n]) for row in (heads, *rows)) for n in range(len(heads) - 1)]
     lead = sum(widths) + len(GAP) * len(widths)
     lines = []
     for row in (heads, *rows):

@@ -72,11 +72,17 @@ def log_job(folder: KitFolder, done: Done, when: When) -> Entry:
         visit = uuid.uuid4().hex
         facts += [
             StepDone(
-                visit, job.id, step.number, step.picks, step.draws,
-                urgent=done.urgent, bike=done.bike, note=done.note,
+                visit,
+                job.id,
+                step.number,
+                step.picks,
+                step.draws,
+                urgent=done.urgent,
+                bike=done.bike,
+                note=done.note,
             )
             for step in steps
-        ]  # fmt: skip
+        ]
     return _write(folder, facts, when)
 
 

@@ -238,7 +238,9 @@ def _refuse_bad(problem: LayoutProblem, answer: Answer) -> None:
     if answer.outcome is Outcome.IMPOSSIBLE:
         raise NoLayout((f"no layout can keep everything: {answer.method}",))
     if answer.outcome is Outcome.NONE_FOUND:
-        raise NoLayout((f"no layout was found ({answer.method}); that does not prove there is none",))
+        raise NoLayout(
+            (f"no layout was found ({answer.method}); that does not prove there is none",)
+        )
     found = layout_faults(problem, answer)
     if found:
         raise NoLayout(("the answer failed its check and is not shown:", *found))
@@ -265,4 +267,3 @@ def _moves(
         for copy in copies
         if places.get(copy) != planned[copy]
     )
-

@@ -85,9 +85,7 @@ def layout_question(kit: Kit, usage: Usage, times: ReachTimes) -> Question:
     return Question(problem, copies, compartments, stamp)
 
 
-def _linear(
-    copy: str, demand: _Demand, pick_ms: int, place: Place, opening_ms: list[int]
-) -> int:
+def _linear(copy: str, demand: _Demand, pick_ms: int, place: Place, opening_ms: list[int]) -> int:
     trips = demand.trips.get(copy, 0.0)
     picks = demand.in_jobs.get(copy, 0.0) + trips
     opened = sum(opening_ms[o] for o in place.openings)
@@ -163,9 +161,7 @@ def _allowed(
                 left[copy] &= set(rule.compartments)
             elif rule.ask is Ask.WITHIN and copy == base_id(copy):
                 left[copy] &= _reached_within(kit, copy, rule.milliseconds or 0, times)
-    return tuple(
-        tuple(n for n, c in enumerate(compartments) if c in left[copy]) for copy in copies
-    )
+    return tuple(tuple(n for n, c in enumerate(compartments) if c in left[copy]) for copy in copies)
 
 
 def _reached_within(kit: Kit, copy: str, most: int, times: ReachTimes) -> set[str]:

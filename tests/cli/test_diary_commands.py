@@ -1,0 +1,119 @@
+"""Logging, picking and taking back, as typed at the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from clikit import Ran
+
+from toolbox.journal.live import live_facts
+from toolbox.journal.store import read_facts
+from toolbox.kit.facts import Fact, LoosePick, StepDone, Undone
+from toolbox.kit.work import Draw, Pick
+
+Run = Callable[..., Ran]
+
+
+def in_force(kit_dir: Path) -> tuple[Fact, ...]:
+    """The facts that count in the kit's journal."""
+    return live_facts(read_facts(kit_dir / "journal.db"))
+
+
+def steps(kit_dir: Path) -> list[StepDone]:
+    """The job steps that count."""
+    return [f.what for f in in_force(kit_dir) if isinstance(f.what, StepDone)]
+
+
+def test_log_takes_the_usual_steps_in_one_go(run: Run, kit_dir: Path) -> None:
+    """A few letters of the job write all its steps with their usual tools and supplies."""
+    ran = run("log", "broken", "--bike", "A1", "--urgent", "--kit", kit_dir)
+    assert ran.code == 0
+    first, second = steps(kit_dir)
+    assert first.picks == (Pick("CT"), Pick("K5"))
+    assert second.draws == (Draw("OIL", 2),)
+    assert first.visit == second.visit
+    assert first.urgent
+    assert first.bike == "A1"
+    assert "Broken chain (2 steps, urgent, bike A1)" in ran.out
+
+
+def test_log_changes_what_was_taken(run: Run, kit_dir: Path) -> None:
+    """One step only, a tool more, a tool less, a supply more, three times over."""
+    ran = run(
+        "log",
+        "BC",
+        "--without",
+        "hex 4",
+        "--with",
+        "chain tool",
+        "--use",
+        "lube=1.5 ml",
+        "--times",
+        "3",
+        "--kit",
+        kit_dir,
+    )
+    assert ran.code == 0
+    done = steps(kit_dir)
+    assert len(done) == 3
+    assert len({step.visit for step in done}) == 3
+    assert done[0].picks == (Pick("K5", 2), Pick("CT"))
+    assert done[0].draws == (Draw("OIL", 2),)  # 1.5 ml is two whole ones, rounded half up
+    run("log", "CH", "--step", "2", "--kit", kit_dir)
+    assert steps(kit_dir)[-1].step == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "says"),
+    [
+        (("log", "wheel"), 1, 'no job in this kit goes by "wheel"'),
+        (("log", "CH", "--step", "7"), 1, "has no step 7"),
+        (("log", "CH", "--with", "hex"), 4, "Hex key 4 mm (K4); Hex key 5 mm (K5)"),
+        (("log", "CH", "--without", "K4"), 1, "does not take Hex key 4 mm"),
+        (("log", "CH", "--use", "lube"), 1, "SUPPLY=AMOUNT"),
+        (("log", "CH", "--use", "lube=some"), 1, "Chain lube"),
+        (("log", "CH", "--at", "yesterday"), 1, "is no time"),
+        (("pick", "K4", "hex"), 4, "could be any of these tools"),
+        (("pick",), 2, "Missing argument"),
+        (("undo",), 1, "nothing to undo"),
+    ],
+)
+def test_what_is_unclear_or_wrong_writes_nothing(
+    run: Run, kit_dir: Path, words: tuple[str, ...], code: int, says: str
+) -> None:
+    """Each mistake has its words and its exit code, and the journal stays empty."""
+    ran = run(*words, "--kit", kit_dir)
+    assert ran.code == code
+    assert says in ran.err
+    assert ran.out == ""
+    assert in_force(kit_dir) == ()
+
+
+def test_undo_takes_back_the_last_entry_and_can_be_undone(run: Run, kit_dir: Path) -> None:
+    """Undo goes entry by entry; nothing is deleted; undoing an undo brings back."""
+    run("pick", "K4", "K5", "--kit", kit_dir)
+    run("log", "BC", "--kit", kit_dir)
+    assert "Bar change" in run("undo", "--kit", kit_dir).out
+    left = [type(f.what) for f in in_force(kit_dir) if not isinstance(f.what, Undone)]
+    assert left == [LoosePick, LoosePick]
+    listed = run("undo", "--list", "--json", "--kit", kit_dir).data()["entries"]
+    assert len(listed) == 3  # the undo is an entry too
+    assert run("undo", listed[0]["entry"][:12], "--kit", kit_dir).code == 0
+    assert len(steps(kit_dir)) == 1
+
+
+def test_a_late_entry_keeps_its_own_time(run: Run, kit_dir: Path) -> None:
+    """What is typed in the evening counts for the time it happened."""
+    run("pick", "K4", "--at", "2026-11-17 09:30", "--by", "Ada", "--kit", kit_dir)
+    (fact,) = in_force(kit_dir)
+    assert fact.at.strftime("%Y-%m-%d %H:%M") == "2026-11-17 09:30"
+    assert fact.author == "Ada"
+    assert fact.at.tzinfo is not None
+
+
+def test_json_names_the_entry(run: Run, kit_dir: Path) -> None:
+    """Programs get the entry's id, which undo takes."""
+    entry = run("pick", "K4", "--json", "--kit", kit_dir).data()["entry"]
+    assert run("undo", entry, "--kit", kit_dir).code == 0
