@@ -1,0 +1,273 @@
+"""Rows of a job list as jobs: one row for each step, the job's own cells on every row."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import NamedTuple
+
+from toolbox.files.fields import is_id
+from toolbox.files.lists_cells import YES_NO, Cells
+from toolbox.files.lists_columns import Headers
+from toolbox.files.lists_draft import Findings
+from toolbox.files.lists_draws import drawn, tidy_amount
+from toolbox.files.lists_names import NotFound, Register, fold, id_from, tidy
+from toolbox.files.lists_table import Row
+from toolbox.kit.kit import Kit
+from toolbox.kit.quantities import QuantityError
+from toolbox.kit.things import Supply, Tool
+from toolbox.kit.work import Draw, Job, Pick, Step
+
+_PARTS = re.compile(r"[|;\n]")
+_TIMES = re.compile(r"(.+?) +[x×] ?([1-9]\d{0,2})")
+
+
+class _About(NamedTuple):
+    """What each row of a job says about the job as a whole."""
+
+    name: str
+    discipline: str
+    urgent: bool
+    per_day: Fraction | None
+    minutes: Fraction | None
+
+
+@dataclass
+class _Gathered:
+    """A job while its rows are read."""
+
+    id: str
+    about: _About
+    line: int
+    steps: dict[int, Step] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)
+    minutes: list[Fraction] = field(default_factory=list)
+    failed: bool = False
+
+
+def read_jobs(
+    rows: Iterable[Row], headers: Headers, kit: Kit, findings: Findings
+) -> tuple[Job, ...]:
+    """Every job with its steps; refusals, notes and known jobs to the findings."""
+    return tuple(_JobReader(headers, kit, findings).all_new(rows))
+
+
+class _JobReader:
+    def __init__(self, headers: Headers, kit: Kit, findings: Findings) -> None:
+        self._headers = headers
+        self._findings = findings
+        self._things: Register[Tool | Supply] = Register((*kit.tools, *kit.supplies))
+        self._jobs: Register[Job] = Register(kit.jobs)
+        self._gathered: dict[str, _Gathered] = {}
+
+    def all_new(self, rows: Iterable[Row]) -> list[Job]:
+        """The jobs that the kit does not have yet."""
+        for row in rows:
+            self._read_row(Cells(row, self._headers, self._findings))
+        if any(job.about.minutes is not None for job in self._gathered.values()):
+            self._findings.note("the minutes of whole jobs are compared with their steps, not kept")
+        jobs = [self._finished(job) for job in self._gathered.values()]
+        return [job for job in jobs if job is not None and not self._is_in_kit(job)]
+
+    def _read_row(self, cells: Cells) -> None:
+        job = self._job_of(cells)
+        if job is None:
+            return
+        number = cells.count("step number", 1, 999)
+        if number is None and not cells.failed:
+            number = len(job.steps) + 1
+        if number in job.steps:
+            cells.refuse("step number", "stands twice in this job", "number its steps 1, 2, 3 …")
+        text = cells.text("step")
+        if not text:
+            cells.refuse("step", "the step has no words", "say what is done in it")
+        where = f"{job.id} step {number}"
+        picks = self._picks(cells)
+        draws = self._draws(cells, picks, job, where)
+        minutes = self._minutes(cells, job, where)
+        remark = cells.text("note")
+        if remark and remark not in job.remarks:
+            job.remarks.append(remark)
+        job.failed |= cells.failed
+        if number is not None:
+            job.steps.setdefault(
+                number,
+                Step(
+                    number,
+                    text,
+                    tuple(Pick(tool, times) for tool, times in picks.items()),
+                    tuple(Draw(supply, amount) for supply, amount in draws.items()),
+                    minutes,
+                ),
+            )
+
+    def _minutes(self, cells: Cells, job: _Gathered, where: str) -> int | None:
+        """The step's minutes, half and more up: steps are kept in whole minutes."""
+        minutes = cells.number("minutes")
+        if minutes is None:
+            return None
+        job.minutes.append(minutes)
+        whole = int(minutes + Fraction(1, 2))
+        if whole != minutes:
+            shown = tidy(cells.raw("minutes"))
+            self._findings.note(f"{shown} min is kept as {whole} min, for minutes are whole", where)
+        return whole
+
+    def _job_of(self, cells: Cells) -> _Gathered | None:
+        """The job this row belongs to, begun when its first row comes."""
+        entry, name = cells.text("job id"), cells.text("job")
+        if not entry and not name:
+            cells.refuse("job", "the row names no job", "write the job's name on each row", cell="")
+            return None
+        key = entry or fold(name)
+        about = _About(
+            name or entry,
+            cells.text("discipline"),
+            cells.word("urgent", YES_NO, blank=False),
+            cells.number("per day"),
+            cells.number("job minutes"),
+        )
+        job = self._gathered.get(key)
+        if job is None:
+            if entry and not is_id(entry):
+                cells.refuse("job id", "cannot be an id", "use up to 40 letters, digits, - _ and .")
+            job = _Gathered(entry or self._made_id(name), about, cells.line)
+            self._gathered[key] = job
+        elif about != job.about and not cells.failed:
+            self._refuse_other_words(cells, about, job)
+        return job
+
+    def _refuse_other_words(self, cells: Cells, about: _About, job: _Gathered) -> None:
+        meanings = ("job", "discipline", "urgent", "per day", "job minutes")
+        for meaning, here, first in zip(meanings, about, job.about, strict=True):
+            if here != first:
+                cells.refuse(
+                    meaning, f"is not what line {job.line} says of this job",
+                    "write the same on each row of a job",
+                )  # fmt: skip
+
+    def _made_id(self, name: str) -> str:
+        known = self._jobs.named(name)
+        if len(known) == 1:
+            return known[0].id
+        taken = self._jobs.ids | {job.id for job in self._gathered.values()}
+        return id_from(name, taken)
+
+    def _picks(self, cells: Cells) -> dict[str, int]:
+        picks: dict[str, int] = {}
+        for part in _parts(cells.raw("tools")):
+            times = 1
+            found = _TIMES.fullmatch(part)
+            if found and not self._things.named(part):
+                part, times = found[1], int(found[2])
+            thing = self._found(cells, "tools", part)
+            if isinstance(thing, Supply):
+                cells.refuse(
+                    "tools", f"{thing.name} is a supply, not a tool",
+                    "name it among the supplies, with an amount", part,
+                )  # fmt: skip
+            elif thing is not None:
+                picks[thing.id] = picks.get(thing.id, 0) + times
+        return picks
+
+    def _found(self, cells: Cells, meaning: str, words: str) -> Tool | Supply | None:
+        try:
+            return self._things.find(words)
+        except NotFound as unknown:
+            cells.refuse(meaning, unknown.reason, unknown.cure, words)
+            return None
+
+    def _draws(
+        self, cells: Cells, picks: dict[str, int], job: _Gathered, where: str
+    ) -> dict[str, int]:
+        """The step's draws; a tool among the supplies is added to the picks instead."""
+        draws: dict[str, int] = {}
+        for part in _parts(cells.raw("supplies")):
+            name, _, amount = part.rpartition(":")
+            thing = self._found(cells, "supplies", tidy(name or amount))
+            if isinstance(thing, Tool):
+                picks.setdefault(thing.id, 1)
+                self._findings.note(
+                    f"{thing.name} stands among the supplies and is a tool in the kit: "
+                    "taken as picked up, with no stock",
+                    where,
+                )
+            elif thing is not None and not name:
+                cells.refuse("supplies", "has no amount", f"write {thing.name}: 1 pc", part)
+            elif thing is not None:
+                self._draw(cells, thing, amount, (draws, job, where))
+        return draws
+
+    def _draw(
+        self,
+        cells: Cells,
+        supply: Supply,
+        text: str,
+        into: tuple[dict[str, int], _Gathered, str],
+    ) -> None:
+        draws, job, where = into
+        try:
+            draw = drawn(supply, text)
+        except QuantityError as error:
+            cells.refuse("supplies", error.reason, error.cure, f"{supply.name}:{text}")
+            return
+        if draw.note:
+            self._findings.note(draw.note, where)
+        if draw.amount is None:
+            step = where.rpartition(" ")[2]
+            job.remarks.append(f"Step {step} also takes {tidy_amount(text)} of {supply.name}.")
+        else:
+            draws[supply.id] = draws.get(supply.id, 0) + draw.amount
+
+    def _finished(self, job: _Gathered) -> Job | None:
+        numbers = sorted(job.steps)
+        # the kit's files number steps by their order, so a gap would shift what follows it
+        if not job.failed and numbers != list(range(1, len(numbers) + 1)):
+            self._findings.refuse(
+                job.line, self._headers.header("step number"), "",
+                f"the steps of {job.about.name} are numbered {', '.join(map(str, numbers))}",
+                "number them 1, 2, 3 … without a gap",
+            )  # fmt: skip
+            return None
+        if job.failed:
+            return None
+        steps = tuple(job.steps[number] for number in numbers)
+        self._compare_minutes(job)
+        about = job.about
+        return Job(
+            job.id, about.name, steps, about.discipline, about.urgent, about.per_day,
+            note=" ".join(job.remarks),
+        )  # fmt: skip
+
+    def _compare_minutes(self, job: _Gathered) -> None:
+        told, together = job.about.minutes, sum(job.minutes)
+        if told is not None and len(job.minutes) == len(job.steps) and together != told:
+            self._findings.note(
+                f"the steps of {job.about.name} take {float(together):g} minutes together, "
+                f"the list says {float(told):g}"
+            )
+
+    def _is_in_kit(self, job: Job) -> bool:
+        known = self._jobs.by_id(job.id)
+        if known is None:
+            return False
+        told = self._headers.at.keys()
+        pairs = {
+            "job": (job.name, known.name),
+            "discipline": (job.discipline, known.discipline),
+            "urgent": (job.urgent, known.urgent),
+            "per day": (job.per_day, known.per_day),
+            "step": ([s.text for s in job.steps], [s.text for s in known.steps]),
+            "minutes": ([s.minutes for s in job.steps], [s.minutes for s in known.steps]),
+            "tools": ([set(s.picks) for s in job.steps], [set(s.picks) for s in known.steps]),
+            "supplies": ([set(s.draws) for s in job.steps], [set(s.draws) for s in known.steps]),
+        }
+        differing = [word for word, (new, old) in pairs.items() if word in told and new != old]
+        self._findings.have(job.id, known.name, differing)
+        return True
+
+
+def _parts(cell: str) -> list[str]:
+    return [tidy(part) for part in _PARTS.split(cell) if part.strip()]
