@@ -1,0 +1,74 @@
+"""TOML text for files that people go on editing: one heading for each entry, short lists inline."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from tomlkit.items import AoT, Array, InlineTable, Table
+
+# Tables so small that a heading of their own would hide them.
+_INLINE = frozenset(("supplies", "parts"))
+
+
+def document_text(tables: Mapping[str, Any], comment: str = "") -> str:
+    """A whole document; ``comment`` is one or more lines for its head."""
+    import tomlkit
+
+    document = tomlkit.document()
+    for line in comment.splitlines():
+        document.add(tomlkit.comment(line) if line else tomlkit.nl())
+    if comment:
+        document.add(tomlkit.nl())
+    for key, value in tables.items():
+        document.add(key, _item(key, value))
+    return tomlkit.dumps(document)
+
+
+def entries_text(key: str, entries: Iterable[Mapping[str, Any]]) -> str:
+    """Entries under one heading, [[key]] before each."""
+    return document_text({key: list(entries)})
+
+
+def _item(key: str, value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return _inline(value) if key in _INLINE else _table(value)
+    if isinstance(value, list) and value and all(isinstance(v, Mapping) for v in value):
+        return _inline_list(value) if key in _INLINE else _headings(value)
+    return value
+
+
+def _table(values: Mapping[str, Any]) -> Table:
+    import tomlkit
+
+    table = tomlkit.table()
+    for key, value in values.items():
+        table.add(key, _item(key, value))
+    return table
+
+
+def _headings(values: list[Mapping[str, Any]]) -> AoT:
+    import tomlkit
+
+    entries = tomlkit.aot()
+    for value in values:
+        entries.append(_table(value))
+    return entries
+
+
+def _inline(values: Mapping[str, Any]) -> InlineTable:
+    import tomlkit
+
+    table = tomlkit.inline_table()
+    table.update(values)
+    return table
+
+
+def _inline_list(values: list[Mapping[str, Any]]) -> Array:
+    import tomlkit
+
+    entries = tomlkit.array()
+    for value in values:
+        entries.append(_inline(value))
+    return entries

@@ -1,0 +1,294 @@
+"""From value types to the tables a file writes: the way back of ``meaning``.
+
+What a file need not say (an empty text, a default) is left out. ``read_kit``
+gives the same values again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from fractions import Fraction
+from types import MappingProxyType
+from typing import Any
+
+from toolbox.kit.box import Box, Compartment, Opening
+from toolbox.kit.kit import Kit, Readings, Settings
+from toolbox.kit.layouts import Layout, Spot
+from toolbox.kit.quantities import Kind, write
+from toolbox.kit.rules import Rule
+from toolbox.kit.things import (
+    Gauge,
+    Goods,
+    Instrument,
+    Known,
+    Mark,
+    Mass,
+    Measure,
+    Money,
+    Size,
+    Supply,
+    Tool,
+)
+from toolbox.kit.work import Job, Pick, Step
+
+TomlTable = dict[str, Any]
+
+KINDS: Mapping[Measure, Kind] = MappingProxyType(
+    {
+        Measure.MILLILITRES: Kind.VOLUME,
+        Measure.GRAMS: Kind.MASS,
+        Measure.PIECES: Kind.PIECES,
+    }
+)
+
+
+def _told(**keys: object) -> TomlTable:
+    """The keys that have something to tell."""
+    return {key: value for key, value in keys.items() if value not in (None, "", (), [], {})}
+
+
+def _quantity(value: int | None, kind: Kind) -> str | None:
+    return None if value is None else write(value, kind)
+
+
+def _length(value: int | None) -> str | None:
+    return _quantity(value, Kind.LENGTH)
+
+
+def _unless(value: Any, default: object) -> Any:
+    return None if value == default else value
+
+
+def _size(size: Size | None) -> TomlTable:
+    if size is None:
+        return {}
+    return {key: write(side, Kind.LENGTH) for key, side in size._asdict().items()}
+
+
+def _mass(mass: Mass | None) -> TomlTable:
+    if mass is None:
+        return {}
+    return _told(
+        mass=write(mass.grams, Kind.MASS),
+        mass_known=_unless(mass.known, Known.GUESS) and mass.known.value,
+        scale_step=_quantity(mass.step_mg, Kind.STEP),
+    )
+
+
+def _marks(marks: frozenset[Mark]) -> list[str]:
+    # in the order in which the marks are defined: a set has none of its own
+    return [mark.value for mark in Mark if mark in marks]
+
+
+def _money(money: Money | None) -> str | None:
+    if money is None:
+        return None
+    return f"{money.hundredths // 100}.{money.hundredths % 100:02} {money.currency}"
+
+
+def number(value: Fraction) -> int | float:
+    """A rate as TOML writes it: whole where it is, else with at most six decimals."""
+    if value.denominator == 1:
+        return int(value)
+    return float(round(Decimal(value.numerator) / value.denominator, 6))
+
+
+def _gauge(gauge: Gauge | None) -> TomlTable:
+    if gauge is None:
+        return {}
+    return {
+        "purpose": gauge.purpose,
+        "dimension": gauge.dimension,
+        "nominal": write(gauge.nominal_um, Kind.FINE),
+        "lowest": write(gauge.lowest_um, Kind.FINE),
+        "highest": write(gauge.highest_um, Kind.FINE),
+    }
+
+
+def _instrument(instrument: Instrument | None) -> TomlTable:
+    if instrument is None:
+        return {}
+    return _told(
+        last_check=instrument.last_check,
+        every_months=instrument.every_months,
+        every_uses=instrument.every_uses,
+        uses_since_check=_unless(instrument.uses_since_check, 0),
+    )
+
+
+def _goods(goods: Goods | None) -> TomlTable:
+    if goods is None:
+        return {}
+    return _told(
+        kind=goods.kind,
+        voltage=_quantity(goods.millivolts, Kind.VOLTAGE),
+        charge=_quantity(goods.milliampere_hours, Kind.CHARGE),
+        net=_quantity(goods.net_ml, Kind.VOLUME),
+    )
+
+
+def tool_table(tool: Tool) -> TomlTable:
+    """[[tool]] of a tool."""
+    return {"id": tool.id, "name": tool.name, **_mass(tool.mass), **_size(tool.size)} | _told(
+        category=tool.category,
+        count=_unless(tool.count, 1),
+        carried=_unless(tool.carried, True),
+        parts=[{"name": part.name, "count": part.count} for part in tool.parts],
+        marks=_marks(tool.marks),
+        substitutes=list(tool.substitutes),
+        serial=tool.serial,
+        value=_money(tool.value),
+        origin=tool.origin,
+        look=tool.look,
+        note=tool.note,
+        gauge=_gauge(tool.gauge),
+        instrument=_instrument(tool.instrument),
+        goods=_goods(tool.goods),
+    )
+
+
+def supply_table(supply: Supply) -> TomlTable:
+    """[[supply]] of a supply."""
+    kind = KINDS[supply.measure]
+    head = {"id": supply.id, "name": supply.name, "measure": supply.measure.value}
+    return {**head, **_mass(supply.mass), **_size(supply.size)} | _told(
+        category=supply.category,
+        carried=_unless(supply.carried, False),
+        pack=_quantity(supply.pack, kind),
+        stock=_quantity(supply.stock, kind),
+        par=_quantity(supply.par, kind),
+        best_before=supply.shelf.best_before,
+        opened=supply.shelf.opened,
+        opened_life_months=supply.shelf.opened_life_months,
+        lot=supply.shelf.lot,
+        marks=_marks(supply.marks),
+        fluid=supply.fluid,
+        note=supply.note,
+        goods=_goods(supply.goods),
+    )
+
+
+def _pick(pick: Pick) -> str:
+    return pick.tool if pick.times == 1 else f"{pick.tool} x{pick.times}"
+
+
+def _step(step: Step, measures: Mapping[str, Measure]) -> TomlTable:
+    return {"text": step.text} | _told(
+        minutes=step.minutes,
+        tools=[_pick(pick) for pick in step.picks],
+        supplies={d.supply: write(d.amount, KINDS[measures[d.supply]]) for d in step.draws},
+    )
+
+
+def job_table(job: Job, measures: Mapping[str, Measure]) -> TomlTable:
+    """[[job]] of a job with its steps; ``measures`` gives the measure of each supply by id."""
+    return {"id": job.id, "name": job.name} | _told(
+        discipline=job.discipline,
+        urgent=_unless(job.urgent, False),
+        per_day=None if job.per_day is None else number(job.per_day),
+        note=job.note,
+        step=[_step(step, measures) for step in job.steps],
+    )
+
+
+def rule_table(rule: Rule) -> TomlTable:
+    """[[rule]] of a rule."""
+    return _told(
+        name=rule.name,
+        ask=rule.ask.value,
+        items=list(rule.items),
+        compartments=list(rule.compartments),
+        within=_quantity(rule.milliseconds, Kind.TIME),
+    )
+
+
+def reading_table(readings: Readings) -> TomlTable:
+    """[[reading]] of stopwatch readings."""
+    times = [write(time, Kind.TIME) for time in readings.milliseconds]
+    return _told(of=readings.of, times=times, note=readings.note)
+
+
+def _opening(opening: Opening) -> TomlTable:
+    return _told(
+        id=opening.id,
+        name=opening.name,
+        way=opening.way.value,
+        travel=write(opening.travel, Kind.LENGTH),
+        mass=_quantity(_unless(opening.mass_g, 0), Kind.MASS),
+        latches=_unless(opening.latches, 0),
+    )
+
+
+def compartment_table(compartment: Compartment) -> TomlTable:
+    """[[compartment]] of a compartment."""
+    length, width, depth = (write(side, Kind.LENGTH) for side in compartment.inside)
+    return _told(
+        id=compartment.id,
+        name=compartment.name,
+        kind=compartment.kind.value,
+        length=length,
+        width=width,
+        depth=depth,
+        at=[write(at, Kind.LENGTH) for at in compartment.position],
+        openings=list(compartment.openings),
+        load=_quantity(compartment.load_g, Kind.MASS),
+    )
+
+
+def box_tables(box: Box) -> TomlTable:
+    """All of box.toml."""
+    head = _told(
+        name=box.name,
+        **_size(box.size),
+        tare=write(box.tare_g, Kind.MASS),
+        stands_at=_length(box.stands_at),
+        limit=_quantity(box.limit_g, Kind.MASS),
+    )
+    return {"box": head} | _told(
+        opening=[_opening(opening) for opening in box.openings],
+        compartment=[compartment_table(compartment) for compartment in box.compartments],
+    )
+
+
+def kit_tables(kit: Kit) -> TomlTable:
+    """All of kit.toml; settings that nobody changed are left out."""
+    usual = settings_table(Settings())
+    mine = settings_table(kit.settings)
+    changed = {key: value for key, value in mine.items() if value != usual[key]}
+    return {"name": kit.name} | _told(settings=changed)
+
+
+def settings_table(settings: Settings) -> TomlTable:
+    """[settings] with every key. ValueError for a share that is no whole percentage."""
+    return {
+        "clearance": _length(settings.clearance),
+        "loose_fill_percent": _percent(settings.loose_fill),
+        "half_life_days": settings.half_life_days or 0,
+        "urgent_weight": number(settings.urgent_weight),
+        "easy_share_percent": _percent(settings.easy_share),
+        "stand_off": _length(settings.stand_off),
+        "hand_height": _length(settings.hand_height),
+        "bend_below": _length(settings.bend_below),
+    }
+
+
+def _percent(share: Fraction) -> int:
+    if (share * 100).denominator != 1:
+        raise ValueError(f"a kit file holds whole percentages only, not {share}")
+    return int(share * 100)
+
+
+def _spot(spot: Spot) -> TomlTable:
+    return _told(
+        item=spot.item,
+        compartment=spot.compartment,
+        x=_length(spot.x),
+        y=_length(spot.y),
+        turned=_unless(spot.turned, False),
+    )
+
+
+def layout_tables(layout: Layout) -> TomlTable:
+    """All of a layout file."""
+    return {"name": layout.name} | _told(spot=[_spot(spot) for spot in layout.spots])

@@ -1,0 +1,136 @@
+"""From the codes of pydantic's errors to our words; its own sentences are never shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Any, NamedTuple
+
+from toolbox.files.problems import quoted, shown
+
+Where = tuple[int | str, ...]
+
+
+class Trouble(NamedTuple):
+    """One error: the key as the file writes it, the value found there, what pydantic adds."""
+
+    key: str
+    value: object
+    more: Mapping[str, Any]
+
+
+Words = tuple[str, str]
+
+
+def _found(trouble: Trouble, wrong: str, cure: str) -> Words:
+    return f"{trouble.key} {shown(trouble.value)} {wrong}", cure
+
+
+def _own(trouble: Trouble) -> Words:
+    return _found(trouble, trouble.more["wrong"], trouble.more["cure"])
+
+
+def _own_of_table(trouble: Trouble) -> Words:
+    return f"{trouble.key} {trouble.more['wrong']}", trouble.more["cure"]
+
+
+def _missing(trouble: Trouble) -> Words:
+    last = trouble.key.replace(" ", ".").rpartition(".")[2]
+    return f"has no {trouble.key}", f"add {EXAMPLES.get(trouble.key) or EXAMPLES[last]}"
+
+
+def _unknown_key(trouble: Trouble) -> Words:
+    return f"{quoted(trouble.key)} is a key I do not know", trouble.more["cure"]
+
+
+def _wrong_count(trouble: Trouble) -> Words:
+    least, most = trouble.more.get("min_length"), trouble.more.get("max_length")
+    wanted = f"at least {least}" if most is None else f"exactly {most}"
+    return f"{trouble.key} has {trouble.more['actual_length']} values", f"write {wanted}"
+
+
+def _type(wrong: str, cure: str) -> Callable[[Trouble], Words]:
+    return lambda trouble: _found(trouble, wrong, cure)
+
+
+# One example for each key that may not be missing.
+EXAMPLES: Mapping[str, str] = MappingProxyType(
+    {
+        "id": 'id = "T14", or any short word of your own',
+        "name": 'name = "Spoke key"',
+        "mass": 'mass = "450 g"',
+        "length": 'length = "230 mm"',
+        "width": 'width = "80 mm"',
+        "height": 'height = "20 mm"',
+        "depth": 'depth = "45 mm"',
+        "tare": 'tare = "6.5 kg", the mass of the empty box',
+        "stands_at": 'stands_at = "700 mm", how high its bottom stands above the floor',
+        "way": 'way = "lid", or "tray", "drawer", "flap"',
+        "travel": 'travel = "300 mm", how far the hand moves it',
+        "kind": 'kind = "laid", or the word that fits',
+        "goods.kind": 'kind = "aerosol-flammable-2.1", or the class word that fits',
+        "at": 'at = ["0 mm", "0 mm", "120 mm"], its place from the left, front and bottom',
+        "measure": 'measure = "ml", or "g", "pc"',
+        "text": 'text = "what is done in this step"',
+        "step": "a [[job.step]] with a text",
+        "ask": 'ask = "pinned", or "only", "together", "apart", "within"',
+        "items": 'items = ["T14"]',
+        "of": 'of = "lid", the id of an opening or a compartment',
+        "times": 'times = ["2.4 s"]',
+        "item": 'item = "T14"',
+        "compartment": 'compartment = "top-tray"',
+        "count": "count = 28",
+        "purpose": 'purpose = "what it is for"',
+        "dimension": 'dimension = "what must hold"',
+        "nominal": 'nominal = "12.05 mm"',
+        "lowest": 'lowest = "12 mm"',
+        "highest": 'highest = "12.1 mm"',
+    }
+)
+
+WORDS: Mapping[str, Callable[[Trouble], Words]] = MappingProxyType(
+    {
+        "missing": _missing,
+        "extra_forbidden": _unknown_key,
+        "model_type": _type("is not a table", "write it as a table of its own"),
+        "dict_type": _type("is not a table", 'write it like { S1 = "30 ml" }'),
+        "list_type": _type("is not a list", "write it between square brackets"),
+        "string_type": _type("is not a text", "write it between quotes"),
+        "bool_type": _type("is neither true nor false", "write true or false without quotes"),
+        "int_type": _type("is not a whole number", "write it without quotes, point and unit"),
+        "greater_than_equal": lambda t: _found(
+            t, "is too little", f"write {t.more.get('ge')} or more"
+        ),
+        "less_than_equal": lambda t: _found(t, "is too much", f"write at most {t.more.get('le')}"),
+        "too_short": _wrong_count,
+        "too_long": _wrong_count,
+        "quantity": _own,
+        "quantity_limits": _own,
+        "amount": _own,
+        "empty": _own,
+        "control": _own,
+        "id": _own,
+        "day": _own,
+        "money": _own,
+        "number": _own,
+        "pick": _own,
+        "origin": _own,
+        "word": _own,
+        "gauge_order": _own_of_table,
+        "no_interval": _own_of_table,
+        "half_a_cell": _own_of_table,
+    }
+)
+
+
+def spoken(where: Where) -> str:
+    """The way to a value as people name it: ``gauge.lowest``, ``parts no. 2 count``."""
+    said = ""
+    for before, part in zip(("", *where), where, strict=False):
+        if part == "[key]":
+            break
+        if isinstance(part, int):
+            said += f" no. {part + 1}"
+        else:
+            said += f" {part}" if isinstance(before, int) else f".{part}"
+    return said.removeprefix(".")

@@ -1,0 +1,212 @@
+"""Writing kit files: comments and order of hand-written files stay, nothing is half-written.
+
+Files that people write are changed by ``edit_file`` and the ``append_`` functions,
+which refuse any change that would not come out exactly as meant. Layouts belong
+to the program and are written anew.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Iterable, Mapping, MutableMapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from toolbox.files import tables
+from toolbox.files.atomic import put_in_place, refused
+from toolbox.files.problems import Problems, WriteRefused, listed, quoted
+from toolbox.files.render import document_text, entries_text
+from toolbox.files.sources import BOM, decoded, parsed
+from toolbox.kit.kit import Kit
+from toolbox.kit.layouts import Layout
+from toolbox.kit.things import Measure, Supply, Tool
+from toolbox.kit.work import Job
+
+Change = Callable[[MutableMapping[str, Any]], None]
+
+
+@dataclass(frozen=True)
+class _Old:
+    """A file as it was read: its bytes (None: no file), and its text with plain line ends."""
+
+    data: bytes | None
+    text: str
+    crlf: bool
+    bom: bool
+
+    def encoded(self, text: str) -> bytes:
+        """The text as bytes, with the line ends and the mark the file had."""
+        if self.crlf:
+            text = text.replace("\n", "\r\n")
+        return ((BOM if self.bom else "") + text).encode("utf-8")
+
+
+def edit_file(path: Path, change: Change) -> None:
+    """Change a hand-written TOML file, keeping its comments and its order.
+
+    ``change`` alters tables in place and is called twice: with plain ones, to learn
+    what is meant, and with the commented document. Raises WriteRefused, the file
+    untouched, when the document would not come out as meant, when its layout is one
+    that cannot be kept, or when the file was changed meanwhile or cannot be written.
+    """
+    import tomlkit
+    from tomlkit.exceptions import ParseError
+
+    old = _read(path)
+    meant = tomllib.loads(old.text)
+    change(meant)
+    try:
+        document = tomlkit.parse(old.text)
+    except ParseError:
+        raise _not_kept(path, meant) from None
+    # what does not come back as it went in would be rearranged without a word
+    if tomlkit.dumps(document) != old.text:
+        raise _not_kept(path, meant)
+    change(document)
+    _write_if_meant(path, old, tomlkit.dumps(document), meant)
+
+
+def append_tools(folder: Path, tools: Iterable[Tool]) -> None:
+    """Add tools at the end of tools.toml; see ``append_entries``."""
+    append_entries(folder / "tools.toml", "tool", [tables.tool_table(tool) for tool in tools])
+
+
+def append_supplies(folder: Path, supplies: Iterable[Supply]) -> None:
+    """Add supplies at the end of supplies.toml; see ``append_entries``."""
+    entries = [tables.supply_table(supply) for supply in supplies]
+    append_entries(folder / "supplies.toml", "supply", entries)
+
+
+def append_jobs(folder: Path, jobs: Iterable[Job]) -> None:
+    """Add jobs at the end of jobs.toml; see ``append_entries``.
+
+    The supplies that their steps use up are in supplies.toml already.
+    """
+    measures = _measures(folder / "supplies.toml")
+    entries = [tables.job_table(job, measures) for job in jobs]
+    append_entries(folder / "jobs.toml", "job", entries)
+
+
+def _measures(path: Path) -> dict[str, Measure]:
+    """The measure of each supply in a faultless supplies.toml."""
+    supplies = tomllib.loads(_read(path).text).get("supply", []) if path.exists() else []
+    return {supply["id"]: Measure(supply["measure"]) for supply in supplies}
+
+
+def append_entries(path: Path, key: str, entries: Sequence[Mapping[str, Any]]) -> None:
+    """Add tables under [[key]] at the end of a file, made if it is not there.
+
+    All that stands in the file stays byte for byte. Raises WriteRefused, the file
+    untouched, when an id is taken, when the file is faulty TOML or does not hold its
+    entries under [[key]], when it was changed meanwhile or cannot be written.
+    """
+    if not entries:
+        return
+    old = _read(path) if path.exists() else _Old(None, "", crlf=False, bom=False)
+    meant = tomllib.loads(old.text)
+    wanted = entries_text(key, entries)
+    there = meant.setdefault(key, [])
+    if not isinstance(there, list):
+        raise _not_kept(path, {}, wanted)
+    taken = {entry.get("id") for entry in there if isinstance(entry, dict)} - {None}
+    if again := [str(e["id"]) for e in entries if e.get("id") in taken]:
+        names = listed(map(quoted, again))
+        raise refused(path, f"holds {names} already", "give the new ones other ids", wanted)
+    there.extend(entries)
+    text = f"{old.text.rstrip()}\n\n{wanted}" if old.text.strip() else wanted
+    _write_if_meant(path, old, text, meant, wanted)
+
+
+def write_new(path: Path, data: Mapping[str, Any], comment: str = "") -> None:
+    """Write a new file that belongs to the program; WriteRefused when it is there already."""
+    put_in_place(path, _plain(data, comment), None)
+
+
+def save_layout(path: Path, layout: Layout, note: str) -> None:
+    """Write a layout file, or write it anew; ``note`` goes to its head as a comment.
+
+    Raises WriteRefused, the file untouched, when it cannot be written.
+    """
+    replace_own(path, tables.layout_tables(layout), note)
+
+
+def replace_own(path: Path, data: Mapping[str, Any], comment: str = "") -> None:
+    """Write a file that belongs to the program, or write it anew; WriteRefused as above."""
+    path.parent.mkdir(exist_ok=True)
+    was = path.read_bytes() if path.exists() else None
+    put_in_place(path, _plain(data, comment), was)
+
+
+def write_kit(folder: Path, kit: Kit) -> None:
+    """Write a whole kit into a folder that has none of its files yet (WriteRefused else)."""
+    folder.mkdir(parents=True, exist_ok=True)
+    measures = {supply.id: supply.measure for supply in kit.supplies}
+    pages = {
+        "kit.toml": tables.kit_tables(kit),
+        "tools.toml": {"tool": [tables.tool_table(tool) for tool in kit.tools]},
+        "supplies.toml": {"supply": [tables.supply_table(supply) for supply in kit.supplies]},
+        "jobs.toml": {"job": [tables.job_table(job, measures) for job in kit.jobs]},
+        "rules.toml": {"rule": [tables.rule_table(rule) for rule in kit.rules]},
+        "times.toml": {"reading": [tables.reading_table(r) for r in kit.readings]},
+        # last: a folder is a kit once it has its box
+        "box.toml": tables.box_tables(kit.box),
+    }
+    for file, page in pages.items():
+        put_in_place(folder / file, document_text(page).encode("utf-8"), None)
+    if kit.present:
+        save_layout(folder / "layouts" / "present.toml", kit.present, "")
+
+
+def _read(path: Path) -> _Old:
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        reason = (error.strerror or "no reason given").lower()
+        raise refused(path, f"cannot be read ({reason})", "make it a file you may read") from error
+    problems = Problems().at(path.name)
+    text = decoded(data, problems)
+    if text is None or parsed(text, problems) is None:
+        raise WriteRefused(problems.faults[0])
+    # a file of mixed line ends keeps each of them as it is
+    crlf = text.count("\r\n") == text.count("\n") > 0
+    plain = text.replace("\r\n", "\n") if crlf else text
+    return _Old(data, plain, crlf, bom=data.startswith(BOM.encode("utf-8")))
+
+
+def _write_if_meant(
+    path: Path, old: _Old, text: str, meant: Mapping[str, Any], wanted: str = ""
+) -> None:
+    try:
+        came_out = tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        raise _not_kept(path, meant, wanted) from None
+    if not _same(came_out, meant):
+        raise _not_kept(path, meant, wanted)
+    put_in_place(path, old.encoded(text), old.data)
+
+
+def _same(one: Any, other: Any) -> bool:
+    """Equal in every value and type: 1 is not true, and nan is itself."""
+    if isinstance(one, Mapping) and isinstance(other, Mapping):
+        return one.keys() == other.keys() and all(_same(one[k], other[k]) for k in one)
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(_same, one, other))
+    return repr(one) == repr(other)
+
+
+def _not_kept(path: Path, meant: Mapping[str, Any], wanted: str = "") -> WriteRefused:
+    return refused(
+        path,
+        "is written in a way in which this change would not come out as meant",
+        "make the change by hand",
+        wanted or document_text(meant),
+    )
+
+
+def _plain(data: Mapping[str, Any], comment: str) -> bytes:
+    import tomli_w
+
+    lines = [f"# {line}".rstrip() for line in comment.splitlines()]
+    head = "\n".join((*lines, "", "")) if lines else ""
+    return (head + tomli_w.dumps(data)).encode("utf-8")
