@@ -378,3 +378,22 @@ def test_a_rollback_file_with_nothing_in_it_goes(path):
     path.with_name("journal.db-journal").write_bytes(bytes(512))
     assert read_facts(path) == before
     assert [file.name for file in path.parent.iterdir()] == ["journal.db"]
+
+
+def test_a_rollback_file_in_use_stays(path):
+    """Opening a journal while another program writes does not take its rollback file away."""
+    with open_journal(path) as journal:
+        journal.add((STEP,), at=EARLY, **WHO)
+        before = journal.facts()
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    other.execute(
+        "INSERT INTO facts SELECT 'n', 'e', 9, 0, at, written, author, kind, body FROM facts"
+    )
+    rollback = path.with_name("journal.db-journal")
+    assert rollback.stat().st_size > 0
+    assert read_facts(path) == before
+    assert rollback.stat().st_size > 0
+    other.execute("COMMIT")
+    other.close()
+    assert [fact.id for fact in read_facts(path)] == [before[0].id, "n"]
