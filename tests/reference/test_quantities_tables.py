@@ -13,11 +13,12 @@ from __future__ import annotations
 
 import csv
 import json
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
-from toolbox.kit.quantities import Kind, QuantityError, read, write
+from toolbox.kit.quantities import Kind, QuantityError, exact, read, write
 
 MESSY = Path(__file__).parents[2].parent / "shared" / "data" / "messy"
 
@@ -364,6 +365,23 @@ def test_torque_of_the_trade_tables() -> None:
     """45 to 55 in·lbf is 5.1 to 6.2 N·m, as trade tables of rotor bolts print both."""
     assert round(read("45 in-lbf", Kind.TORQUE) / 1000, 1) == 5.1
     assert round(read("55 in-lbf", Kind.TORQUE) / 1000, 1) == 6.2
+
+
+def test_a_unit_from_elsewhere_serves_bare_numbers_only() -> None:
+    """A column's unit holds where the cell names none; a unit in the cell comes first."""
+    assert read("1450", Kind.MASS, unit="g") == 1450
+    assert read("1.45 kg", Kind.MASS, unit="g") == 1450
+    assert read("3/8", Kind.LENGTH, unit="in") == 95
+    for text in ("16 fl oz", "1 lb 3", "3-8", "g"):
+        with pytest.raises(QuantityError):
+            read(text, Kind.MASS, unit="g")
+
+
+def test_exact_amounts_are_not_rounded() -> None:
+    """The exact value of an inch and of a pound by the agreement of 1959."""
+    assert exact("1/64 in", Kind.LENGTH) == Fraction(254, 64)
+    assert exact("1 lb", Kind.MASS) == Fraction("453.59237")
+    assert exact("0.3 ml", Kind.VOLUME) == Fraction(3, 10)
 
 
 def test_two_code_points_of_micro_and_one_written() -> None:

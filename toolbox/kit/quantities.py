@@ -93,7 +93,7 @@ def read(text: str, kind: Kind, unit: str = "") -> int:
     whole = (2 * value.numerator + value.denominator) // (2 * value.denominator)
     if whole == 0 and value:
         raise QuantityError(
-            text, f"less than half of one {kind.unit}", "write 0 or a larger amount"
+            text, f"less than half of one {kind.unit}", "check its unit, or write 0"
         )
     return whole
 

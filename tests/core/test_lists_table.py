@@ -1,0 +1,127 @@
+"""From bytes to rows: separators, byte-order mark, quotes, line numbers, odd widths."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from toolbox.files.lists import Draft, read_list
+from toolbox.kit.box import Box
+from toolbox.kit.kit import Kit
+from toolbox.kit.things import Size
+
+KIT = Kit("Cross squad", Box("Case", Size(6900, 4400, 2800), 6500, 7000, (), ()))
+HEADER = "id,name,mass_g,length_mm,width_mm,height_mm"
+ROW = "T1,Spoke key,28,60,40,12"
+MESSY = Path(__file__).parents[2].parent / "shared" / "data" / "messy"
+
+
+def read(data: bytes | str) -> Draft:
+    """The draft of a list given as bytes or text."""
+    raw = data.encode() if isinstance(data, str) else data
+    return read_list(raw, kit=KIT, name="list.csv")
+
+
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("mark", ["", "\ufeff"])
+def test_separators_line_ends_and_byte_order_mark(separator: str, end: str, mark: str) -> None:
+    """Comma, semicolon or tab, any line end, with or without a mark: the same tool."""
+    text = mark + f"{HEADER}{end}{ROW}{end}".replace(",", separator)
+    draft = read(text)
+    assert [tool.name for tool in draft.tools] == ["Spoke key"]
+    assert not draft.refusals
+
+
+def test_a_separator_in_every_cell_does_not_mislead() -> None:
+    """Names with one comma each, parted by semicolons: the semicolon parts the columns."""
+    text = f"{HEADER}\n{ROW}\n".replace(",", ";").replace("Spoke key", "Key, spoke")
+    assert read(text).tools[0].name == "Key, spoke"
+
+
+def test_quoted_cells_keep_separators_quotes_and_line_breaks() -> None:
+    """The quote-aware reader keeps what stands in quotes; a line break becomes a blank."""
+    draft = read(f'{HEADER}\nT1,"Bar, 14"" long;\nblack",28,60,40,12\nT2,x,0,1,1,1\n')
+    assert draft.tools[0].name == 'Bar, 14" long; black'
+    assert [r.line for r in draft.refusals] == [4]
+
+
+def test_an_inch_mark_outside_quotes_is_kept() -> None:
+    """1/4" drive stands in an unquoted cell; the mark is part of the name."""
+    assert read(f'{HEADER}\nT1,Ratchet 1/4",28,5.7",40,12\n').tools[0].size.length == 1448
+
+
+def test_blank_rows_are_passed_over_and_counted() -> None:
+    """Rows of separators alone hold nothing; their number is told."""
+    draft = read(f"{HEADER}\n,,,,,\n{ROW}\n\n , ,,,,\n")
+    assert len(draft.tools) == 1
+    assert any("3 blank rows" in note for note in draft.notes)
+
+
+def test_rows_of_another_width_are_refused() -> None:
+    """A decimal comma in a comma list shifts every cell after it: never read."""
+    draft = read(f"{HEADER}\nT1,Spoke key,28,60,5,40,12\n{ROW.replace('T1', 'T2')}\n")
+    assert [(r.line, r.column) for r in draft.refusals] == [(2, "")]
+    assert [tool.id for tool in draft.tools] == ["T2"]
+
+
+@pytest.mark.parametrize(
+    ("data", "line", "word"),
+    [
+        (b"", 0, "empty"),
+        (b" \n\n", 0, "empty"),
+        (b"\xef\xbb\xbf", 0, "empty"),
+        (HEADER.encode("utf-16"), 0, "UTF-16"),
+        (f"{HEADER}\nT1,Caf\u00e9".encode("cp1252"), 2, "UTF-8"),
+        (b"id,name\0\n", 0, "no text"),
+        (b"name\nSpoke key\n", 1, "one column"),
+        (f'{HEADER}\n{ROW}\nT2,"Bar,28,60,40,12\n'.encode(), 3, "quote"),
+        (f'{HEADER}\nT2,"Bar" x,28,60,40,12\n'.encode(), 2, "quote"),
+    ],
+)
+def test_what_is_no_table_is_one_refusal(data: bytes, line: int, word: str) -> None:
+    """The refusal says the line, what is wrong and how to save the list again."""
+    draft = read(data)
+    assert draft.what == ""
+    (refusal,) = draft.refusals
+    assert refusal.line == line
+    assert word in refusal.reason
+    assert refusal.cure
+
+
+def test_a_quote_mark_after_a_blank_is_refused() -> None:
+    """`, "Key` is not a quoted cell to a CSV reader; what was meant cannot be known."""
+    draft = read(f'{HEADER}\nT1, "Key",28,60,40,12\n')
+    assert [r.column for r in draft.refusals] == ["name"]
+
+
+needs_messy = pytest.mark.skipif(not MESSY.is_dir(), reason="the messy sample lists are not here")
+UNITS = "06_header_unit_vs_cell_unit.csv"
+
+
+@needs_messy
+@pytest.mark.parametrize("path", sorted(MESSY.glob("*.*")), ids=lambda p: p.name)
+def test_messy_lists_are_refused_and_never_read_wrongly(path: Path) -> None:
+    """Every sample list holds something to ask about, and each refusal is in plain words.
+
+    But for one, none gives a tool all its sides and its mass, and nothing is made up.
+    """
+    draft = read(path.read_bytes())
+    assert draft.refusals
+    assert all(r.reason for r in draft.refusals)
+    assert all(r.cure for r in draft.refusals)
+    assert all(len(r.sentence().splitlines()) == 1 for r in draft.refusals)
+    if path.name != UNITS:
+        assert not draft.tools
+
+
+@needs_messy
+def test_the_sample_list_with_units_in_header_and_cells() -> None:
+    """Cell units beat header units: masses and sides are those stated with the sample."""
+    right = json.loads((MESSY / "expected.json").read_text(encoding="utf-8"))[UNITS]["rows"]
+    draft = read((MESSY / UNITS).read_bytes())
+    found = [[t.name, t.count, t.mass.grams, *(s / 10 for s in t.size)] for t in draft.tools]
+    assert found == right
+    assert [r.cell for r in draft.refusals] == ["0.12"]
