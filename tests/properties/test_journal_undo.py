@@ -111,7 +111,7 @@ class AgainstAModel(RuleBasedStateMachine):
 
 TestAgainstAModel = AgainstAModel.TestCase
 TestAgainstAModel.settings = settings(
-    max_examples=40,
+    max_examples=25,
     stateful_step_count=20,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow],
