@@ -190,6 +190,8 @@ def test_the_list_itself_settles_what_its_point_means() -> None:
     other = read(f"{header}\n{rows}\nPump;2,5;300;60;60\n")
     assert [r.cell for r in other.refusals] == ["1.450"]
     assert [tool.mass.grams for tool in other.tools] == [2500]
+    mixed = read(f"{header}\n{rows}\nPump;2,5;300;60;60\nBar;0.5;300;60;60\n")
+    assert [r.cell for r in mixed.refusals] == ["1.450"]
 
 
 def test_decimal_comma_and_thousands_blanks() -> None:

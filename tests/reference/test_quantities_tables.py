@@ -220,6 +220,8 @@ REFUSED = [
     ("11⁄2 in", Kind.LENGTH),
     ("11/2 in", Kind.LENGTH),
     ("0-3/8 in", Kind.LENGTH),
+    ("8/8 in", Kind.LENGTH),
+    ("1 8/8 in", Kind.LENGTH),
     ("3/8-1/2 in", Kind.LENGTH),
     ("1/0 in", Kind.LENGTH),
     ("1.5/2 in", Kind.LENGTH),

@@ -24,6 +24,7 @@ YES_NO = MappingProxyType(
     | {"no": False, "n": False, "false": False, "0": False, "-": False}
 )
 
+# the most that the kit's files take for a mass or a side
 _LARGEST = 1_000_000
 _LONE_POINT = re.compile(r"\s*[1-9]\d{0,2}\.\d{3}(?![\d.,])")
 _POINT_DECIDES = re.compile(r"(?<![\d.,])(?:0*\.\d+|\d+\.(?:\d{1,2}|\d{4,})|\d{4,}\.\d+)(?![\d.,])")
@@ -85,6 +86,7 @@ class Cells:
         cell = self.raw(meaning)
         if not cell.strip():
             return None
+        # decided per list, not per cell: one cell alone cannot tell
         if kind is not Kind.PIECES and not self._decimal_point and _LONE_POINT.match(cell):
             plain = tidy(cell).split()[0]
             small, large = f"{plain}0", plain.replace(".", "")
@@ -108,6 +110,7 @@ class Cells:
         cell = tidy(self.raw(meaning))
         if not cell:
             return None
+        # int() would take 1_250, +3 and digits of other scripts
         if not re.fullmatch(r"[0-9]{1,9}", cell) or not least <= int(cell) <= most:
             self.refuse(
                 meaning, "is no whole number that fits here", f"write a number {least} to {most}"
@@ -124,6 +127,7 @@ class Cells:
             if not re.fullmatch(r"[0-9][0-9.,/ ]*", cell):
                 raise Refused("is not a number", "write it like 1.5")
             value = number(cell)
+            # the kit's files keep six decimals; more could not be read back the same
             if value > 1000 or (value * 10**6).denominator != 1:
                 raise Refused("is out of bounds", "write 0 to 1000 with at most six decimals")
         except Refused as refused:

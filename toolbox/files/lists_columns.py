@@ -65,6 +65,7 @@ JOBS = MappingProxyType(
     }
 )
 
+# Headers we know of and leave out all the same.
 _WHY_OUT = MappingProxyType(
     {
         "used with jobs": "which jobs take a tool is read from the list of jobs",
@@ -111,6 +112,7 @@ def is_known(header: str) -> bool:
 
 def guess(header: str, table: Mapping[str, str]) -> Meaning | None:
     """The meaning of a header by the table: "mass", "mass_g", "Weight (g)", "length in mm"."""
+    # underscores come from databases, blanks from people
     plain = tidy(header.replace("_", " "))
     words = {word: meaning for meaning, line in table.items() for word in line.split("|")}
     if meaning := words.get(plain.casefold()):
@@ -139,6 +141,7 @@ def settle(row: Row, given: Mapping[str, str], findings: Findings) -> Headers:
         if meaning is None or meaning.word == LEFT_OUT:
             columns.append(_left_out(header, told=place in told))
             continue
+        # only told columns can get here: guesses come from the list's own table
         if meaning.word not in table:
             other = "tools and supplies" if jobs else "jobs"
             findings.refuse(
@@ -164,6 +167,7 @@ def _told(row: Row, given: Mapping[str, str], findings: Findings) -> dict[int, M
     headers |= {header_text(row.cells, n).casefold(): n for n in range(len(row.cells))}
     known = {*THINGS, *JOBS}
     told: dict[int, Meaning] = {}
+    # headers are found by number too, for two columns may bear the same words
     for header, words in given.items():
         place = headers.get(tidy(header).casefold())
         if place is None:

@@ -69,6 +69,7 @@ class Findings:
 
     def __init__(self) -> None:
         self._refusals: list[Refusal] = []
+        # told once with all its places: a note for each of 159 steps would be read by nobody
         self._notes: dict[str, list[str]] = {}
         self.already: list[str] = []
         self.differing: list[str] = []
@@ -96,6 +97,7 @@ class Findings:
     @property
     def refusals(self) -> tuple[Refusal, ...]:
         """All refusals, in the list's order."""
+        # steps and whole-job checks find faults out of order; people mend a list downwards
         return tuple(sorted(self._refusals, key=lambda refusal: refusal.line))
 
     @property

@@ -38,6 +38,7 @@ class Measured(NamedTuple):
 
 def measured_by(name: str) -> Measured:
     """Measure and pack guessed from a name: "... 250 ml", "pack of 10", "20 pairs"."""
+    # "pack of 6" beside "60 ml" counts first: packs are what is bought and counted
     if several := _SEVERAL.search(name):
         return Measured(Measure.PIECES, int(several[1] or several[2]) or None)
     if pairs := _PAIRS.search(name):
@@ -83,6 +84,7 @@ def drawn(supply: Supply, text: str) -> Drawn:
     share = _share(supply, text, amount, word)
     if not share.amount:
         raise QuantityError(text, "draws nothing", "leave it out or write an amount")
+    # a step that draws too little to count still draws: never nothing
     whole = max(1, int(share.amount + Fraction(1, 2)))
     if whole == share.amount:
         return Drawn(whole, share.note)
@@ -128,6 +130,7 @@ def _share(supply: Supply, text: str, amount: Fraction, word: str) -> _Share:
         return _Share(amount, f"a {single} of {supply.name} is taken as 1 pc")
     if not in_pieces and (single in _ONES or (key and find_unit(word, Kind.PIECES))):
         return _packs(supply, text, amount, word)
+    # workshop fluids and greases weigh about 1 g/ml (common practice, no source)
     other = Kind.MASS if kind is Kind.VOLUME else Kind.VOLUME
     if not in_pieces and find_unit(word, other):
         unit, taken = ("g", "ml") if other is Kind.MASS else ("ml", "g")

@@ -160,6 +160,7 @@ class _JobReader:
         for part in _parts(cells.raw("tools")):
             times = 1
             found = _TIMES.fullmatch(part)
+            # a name may end in "x 2" itself
             if found and not self._things.named(part):
                 part, times = found[1], int(found[2])
             thing = self._found(cells, "tools", part)
@@ -183,6 +184,7 @@ class _JobReader:
         self, cells: Cells, picks: dict[str, int], job: _Gathered, where: str
     ) -> dict[str, int]:
         """The step's draws; a tool among the supplies is added to the picks instead."""
+        # one entry for each supply, added up: the kit's files hold one amount for each
         draws: dict[str, int] = {}
         for part in _parts(cells.raw("supplies")):
             name, _, amount = part.rpartition(":")
@@ -254,6 +256,7 @@ class _JobReader:
         if known is None:
             return False
         told = self._headers.at.keys()
+        # only what the list's columns say is compared; the mechanic may have added more
         pairs = {
             "job": (job.name, known.name),
             "discipline": (job.discipline, known.discipline),

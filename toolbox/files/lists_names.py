@@ -47,6 +47,7 @@ def id_from(name: str, taken: Container[str]) -> str:
     """A short id made from the name, "hex-key-5-mm"; a number is added where it is taken."""
     spelled = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().casefold()
     stem = re.sub(r"[^a-z0-9.]+", "-", spelled).strip("-.")[:_LONGEST_ID].rstrip("-.") or "entry"
+    # numbers follow the list's order, so the same list makes the same ids again
     number = 1
     made = stem
     while made in taken:
@@ -81,6 +82,7 @@ class Register(Generic[_T]):
     def find(self, words: str) -> _T:
         """The one thing meant by an id or a name; NotFound otherwise, with a near name."""
         found = self.named(words)
+        # an id that is also another thing's name leads to neither
         if words in self._ids and set(found) <= {self._ids[words]}:
             return self._ids[words]
         if len(found) == 1 and words not in self._ids:

@@ -61,6 +61,7 @@ def read_sheet(data: bytes, is_known: Callable[[str], bool]) -> Sheet:
         raise broken or Unreadable(
             1, "only one column can be seen", "part the columns by comma, semicolon or tab"
         )
+    # the library's sniffer takes a blank for the separator where names have blanks
     even = [sheet for sheet in wide if _is_even(sheet)] or wide
     known = [sum(map(is_known, sheet.header.cells)) for sheet in even]
     best = [sheet for sheet, count in zip(even, known, strict=True) if count == max(known)]
@@ -74,6 +75,7 @@ def read_sheet(data: bytes, is_known: Callable[[str], bool]) -> Sheet:
 
 def _decoded(data: bytes) -> str:
     cure = 'save it as "CSV UTF-8"'
+    # nothing is guessed: a wrong code page turns ½ into another sign without an error
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise Unreadable(0, "the list is written in UTF-16", cure)
     try:
@@ -93,6 +95,7 @@ def _parted(text: str, separator: str) -> Sheet:
     rows: list[Row] = []
     blank = 0
     while True:
+        # a quoted cell may run over lines: the row's first line is the one to show
         begins = reader.line_num + 1
         try:
             cells = next(reader, None)

@@ -96,6 +96,7 @@ class _ThingReader:
             thing = self._thing(cells)
             if thing is not None and not self._is_in_kit(thing, cells):
                 fresh.append(thing)
+        # told once for the list, not once for each of its rows
         for meaning in ("mass", *_SIDES):
             if meaning in self._missing:
                 self._no_column(meaning, f"gives the {meaning} of the tools")
@@ -128,6 +129,7 @@ class _ThingReader:
             return self._made_id(cells, name)
         if not is_id(entry):
             cells.refuse("id", "cannot be an id", "use up to 40 letters, digits, - _ and .")
+        # rows are never merged: which of two holds is the mechanic's to say
         if entry in self._lines:
             line = self._lines[entry]
             cells.refuse("id", f"stands on line {line} too", "give each row an id of its own")
@@ -222,6 +224,7 @@ class _ThingReader:
         measure = cells.word("measure", _MEASURES, blank=guessed.measure)
         kind = KIND_OF[measure]
         pack = cells.quantity("pack", kind)
+        # the name's 250 ml says nothing about a pack that is counted in pieces
         if pack is None and measure is guessed.measure:
             pack = guessed.pack
         stock = cells.quantity("stock", kind, least=0)
@@ -243,6 +246,7 @@ class _ThingReader:
         return cells.word("carried", YES_NO, blank=False)
 
     def _is_in_kit(self, thing: _Thing, cells: Cells) -> bool:
+        # the kit's entry may have been weighed or mended since: it is never written over
         known = self._kit.by_id(thing.id)
         if known is None:
             return False

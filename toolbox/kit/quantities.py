@@ -102,6 +102,7 @@ def exact(text: str, kind: Kind, unit: str = "") -> Fraction:
     """Like ``read``, but not rounded: a fraction of the kind's whole unit."""
     try:
         pairs = split(text, marks_are_lengths=kind in (Kind.LENGTH, Kind.FINE))
+        # in "1 lb 3" the unit of the 3 is unclear, so a given unit serves lone numbers only
         if len(pairs) == 1 and not pairs[0][1]:
             pairs = [(pairs[0][0], unit)]
         amounts = [_amount(run, word, kind) for run, word in pairs]
@@ -134,6 +135,7 @@ def _unknown(word: str, kind: Kind) -> Refused:
         return Refused("has no unit", _usual(kind))
     key = word.strip(".").casefold()
     others = kinds_of(word)
+    # a unit in the wrong column is the commonest slip: say what it measures
     if others:
         names = " or ".join(other.value for other in others)
         reason = f"{word} is a unit of {names}, not of {kind.value}"
@@ -168,6 +170,7 @@ def write(value: int, kind: Kind) -> str:
     if kind is Kind.TIME and value and value % 60_000 == 0:
         minutes = value // 60_000
         return f"{minutes} min" if minutes % 60 else f"{minutes // 60} h"
+    # digits are cut, not divided: a float would not give every value back
     word, places = _form(value, kind)
     whole, rest = divmod(value, 10**places)
     decimals = f"{rest:0{places}d}".rstrip("0") if rest else ""
@@ -176,6 +179,7 @@ def write(value: int, kind: Kind) -> str:
 
 def _form(value: int, kind: Kind) -> tuple[str, int]:
     """The unit word, and how many decimal places it lies above the kind's whole unit."""
+    # 1234 g stays in grams: 1.234 kg reads like a thousand to half of the world
     round_thousands = value >= 1000 and value % 10 == 0
     match kind:
         case Kind.MASS:

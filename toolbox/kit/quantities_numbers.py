@@ -10,6 +10,7 @@ import unicodedata
 from fractions import Fraction
 from types import MappingProxyType
 
+# blanks that programs put between digits, and between a number and its unit
 BLANKS = " \t\u00a0\u2007\u2009\u202f"
 _LONGEST = 100
 
@@ -40,6 +41,7 @@ _ONE_FORM = str.maketrans(
     | dict.fromkeys(BLANKS, " ")
 )
 _ABOUT = re.compile(r"[~≈<>≤≥±∓]|^\W*(?:ca|circa|approx|about|around|max|min|up to|some)\b", re.I)
+# a run may hold marks, blanks, fractions and hyphens: whether it is a number is asked later
 _RUN = re.compile(r"\.?\d(?:[\d.,'/ -]*\d)?")
 
 _PLAIN = re.compile(r"\d+")
@@ -65,6 +67,7 @@ def split(text: str, *, marks_are_lengths: bool) -> list[tuple[str, str]]:
         run = _RUN.match(line, at)
         if run is None:
             raise Refused("does not begin with a number")
+        # all up to the next digit is the unit word, so that nothing is passed over
         following = re.search(r"\d", line[run.end() :])
         end = run.end() + following.start() if following else len(line)
         pairs.append((run.group(), line[run.end() : end].strip()))
@@ -77,6 +80,7 @@ def _check_signs(line: str) -> None:
         raise Refused("nothing is written here")
     if len(line) > _LONGEST:
         raise Refused("too long for a quantity")
+    # Python's own int() takes digits of every script, and ² as well
     if any(c.isdigit() and c not in "0123456789³" and c not in VULGAR for c in line):
         raise Refused("has digits other than 0 to 9", "write it with the digits 0 to 9")
     if "_" in line:
@@ -98,6 +102,7 @@ def _spell_fractions(line: str) -> str:
         if char not in VULGAR:
             spelled.append(char)
             continue
+        # ½5 would turn into 1/25
         if line[place + 1 : place + 2].isdigit() or line[place + 1 : place + 2] == "/":
             raise Refused("has a digit right after a fraction")
         spelled.append((" " if place and line[place - 1].isdigit() else "") + VULGAR[char])

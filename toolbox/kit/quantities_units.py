@@ -116,6 +116,7 @@ def _lengths(millimetre: int) -> tuple[_Line, ...]:
     )
 
 
+# Torques are written in either order in the trade: in-lb as well as lbf·in.
 _NM = "n m|nm|newton metre|newton metres|newton meter|newton meters"
 _IN_LB = (
     "in lb|inlb|in lbs|inlbs|in lbf|inlbf|lb in|lbin|lbs in|lbf in|lbfin"
@@ -150,6 +151,7 @@ _TORQUES = (
         "kgf·m", 1000, "kilogram_force * metre", "newton * metre", "kgf m|kgfm|kg m|kgm|kp m|kpm"
     ),
 )
+# fl oz alone is the US one; pints and gallons are left out, for nobody says whose they are
 _VOLUMES = (
     _metric("ml", 1, "ml|millilitre|millilitres|milliliter|milliliters|cc|ccm|cm³"),
     _metric("cl", 10, "cl|centilitre|centilitres|centiliter|centiliters"),
@@ -228,6 +230,7 @@ def find_unit(word: str, kind: Kind) -> Unit | None:
         return _WORDS[kind].get("")
     if not _LETTERS.fullmatch(word):
         return None
+    # the joiner does not matter: N·m, N-m, N.m and N m are one word from here on
     parts = " ".join(re.findall(r"[^\W\d_]+³?", word))
     key = parts.lower().replace("\u03bc", "µ")
     if key in _SMALL_M and not parts.startswith("m"):
@@ -251,6 +254,7 @@ def _registry() -> pint.UnitRegistry[Fraction]:
     """Our own registry: exact, with nothing in it but what the list above asks for."""
     import pint
 
+    # None: without pint's own file of a thousand units, and many times faster
     registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(None, non_int_type=Fraction)
     for line in (
         "metre = [length]",
@@ -278,5 +282,6 @@ def _registry() -> pint.UnitRegistry[Fraction]:
 @cache
 def _converted(foreign: str, target: str) -> Fraction:
     """How many of the target unit one foreign unit is; pint refuses another dimension."""
+    # .to() checks the dimension too: a slip in the list above cannot pass as a torque
     one = _registry().Quantity(Fraction(1), foreign)
     return Fraction(one.to(target).magnitude)
