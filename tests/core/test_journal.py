@@ -170,23 +170,6 @@ def test_live_facts_do_not_depend_on_the_order_given():
     assert [f.id for f in live_facts(facts[::-1])] == ["e", "d", "b", "a"]
 
 
-def test_entries_tell_in_short(path):
-    """Newest first: who, when, which jobs, how much; the last entry that can be undone."""
-    with open_journal(path) as journal:
-        assert journal.last_entry() is None
-        first = journal.add(WHATS, at=EARLY, **WHO)
-        second = journal.add((STEP, StepDone("v2", "J2", 1, ())), at=EARLY, **WHO)
-        undo = journal.undo(second, at=LATE, **WHO)
-        newest, middle, oldest = journal.entries()
-        assert journal.last_entry() == oldest
-    assert (newest.id, newest.live, newest.takes_back) == (undo, True, second)
-    assert (middle.id, middle.live, middle.jobs) == (second, False, ("J1", "J2"))
-    assert (middle.steps, middle.picks, middle.takes_back) == (2, 3, None)
-    assert (oldest.id, oldest.clock, oldest.at, oldest.written) == (first, 1, EARLY, LATE)
-    assert (oldest.loose, oldest.used) == ((Pick("T9", 3),), (Draw("S2", 12),))
-    assert (oldest.author, oldest.steps, oldest.live) == ("Ada", 1, True)
-
-
 def test_a_file_that_is_no_database(path):
     """A text file in the journal's place is named, explained and left untouched."""
     path.write_text("tool;times\nhex key;4\n" * 90)

@@ -131,7 +131,7 @@ def test_two_programs_add_at_once(tmp_path):
     assert len(found) == 400
     assert set(found) == promised
     with open_journal(path) as journal:
-        authors = [entry.author for entry in journal.entries()]
+        authors = [fact.author for fact in journal.facts()]
     assert sum(one != other for one, other in itertools.pairwise(authors)) >= 199
     sound(path)
 

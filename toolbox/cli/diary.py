@@ -117,9 +117,10 @@ def undo(
         return
     entries = list_entries(folder, all_entries=True)
     if as_json:
-        say_json({"entries": [{"entry": e.id, "words": e.words} for e in entries]})
+        say_json({"entries": [{"entry": e.id, "words": e.words, "live": e.live} for e in entries]})
     for shown in () if as_json else entries[:20]:
-        say(f"{shown.id[:8]}  {clean(shown.words)}")
+        undone = "" if shown.live else "  (undone)"
+        say(f"{shown.id[:8]}  {clean(shown.words)}{undone}")
 
 
 def _settled_draw(folder: KitFolder, text: str) -> str:

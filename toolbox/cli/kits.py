@@ -153,14 +153,11 @@ def _say_draft(draft: Draft) -> None:
         count(len(draft.supplies), "supply", "supplies"),
         count(len(draft.jobs), "job"),
     ]
-    carried = [t for t in (*draft.tools, *draft.supplies) if t.carried and t.mass]
-    say(
-        f"Read as new: {', '.join(read)}; {count(len(draft.already), 'entry', 'entries')} "
-        "in the kit already."
-    )
-    if carried:
-        mass = sum(t.mass.grams * getattr(t, "count", 1) for t in carried if t.mass)
-        say(f"Of these {len(carried)} travel in the box, {grams(mass)} together.")
+    copies = [tool.mass.grams for tool in draft.tools if tool.carried for _ in tool.copies()]
+    packs = [s.mass.grams for s in draft.supplies if s.carried and s.mass is not None]
+    if copies or packs:
+        mass = grams(sum(copies) + sum(packs))
+        say(f"Of these {len(copies) + len(packs)} travel in the box, {mass} together.")
     if draft.columns:
         say()
         rows = [(clean(c.header), clean(c.meaning), c.how) for c in draft.columns]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from toolbox.cli import codes
 from toolbox.cli.words import count, remark
 from toolbox.desk.errors import DeskError, NoLayout, UnclearName
-from toolbox.files.problems import KitFaults
+from toolbox.files.problems import KitFaults, WriteRefused
 from toolbox.journal.errors import JournalError
 
 
@@ -16,7 +16,7 @@ def explain(error: Exception) -> int:
         for fault in error.faults:
             remark("- " + fault.sentence())
         return codes.FAULTY
-    if isinstance(error, JournalError):
+    if isinstance(error, JournalError | WriteRefused):
         remark(f"toolbox: {error}")
         return codes.FAULTY
     if isinstance(error, NoLayout):

@@ -10,7 +10,7 @@ from datetime import datetime
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.naming import job_named, supply_named, tool_named
-from toolbox.journal.live import live_facts
+from toolbox.journal.live import live_entries
 from toolbox.journal.store import open_journal
 from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed, Undone, What
 from toolbox.kit.kit import Kit
@@ -51,11 +51,12 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """An entry of the journal in words, with the facts it holds."""
+    """An entry of the journal in words, with the facts it holds; ``live`` until undone."""
 
     id: str
     words: str
     facts: tuple[What, ...]
+    live: bool = True
 
 
 def log_job(folder: KitFolder, done: Done, when: When) -> Entry:
@@ -130,14 +131,15 @@ def take_back(folder: KitFolder, entry: str | None, when: When) -> Entry:
 
 def list_entries(folder: KitFolder, *, all_entries: bool = False) -> tuple[Entry, ...]:
     """Entries in force, newest first; undos and undone ones too if ``all_entries``."""
-    facts = folder.facts
-    if not all_entries:
-        facts = tuple(f for f in live_facts(facts) if not isinstance(f.what, Undone))
+    standing = live_entries(folder.facts)
     grouped: dict[str, list[Fact]] = {}
-    for fact in facts:
+    for fact in folder.facts:
         grouped.setdefault(fact.entry, []).append(fact)
-    made = (_entry(folder.kit, entry, group) for entry, group in grouped.items())
-    return tuple(reversed(list(made)))
+    return tuple(
+        _entry(folder.kit, entry, group, entry in standing)
+        for entry, group in reversed(grouped.items())
+        if all_entries or (entry in standing and not isinstance(group[0].what, Undone))
+    )
 
 
 def read_draw(kit: Kit, text: str) -> Draw:
@@ -189,10 +191,10 @@ def _write(folder: KitFolder, facts: Sequence[What], when: When) -> Entry:
     return Entry(entry, _words(folder.kit, facts), tuple(facts))
 
 
-def _entry(kit: Kit, entry: str, facts: list[Fact]) -> Entry:
+def _entry(kit: Kit, entry: str, facts: list[Fact], live: bool) -> Entry:
     whats = tuple(fact.what for fact in facts)
     at = facts[0].at.strftime("%Y-%m-%d %H:%M")
-    return Entry(entry, f"{at} {_words(kit, whats)}", whats)
+    return Entry(entry, f"{at} {_words(kit, whats)}", whats, live)
 
 
 def _words(kit: Kit, facts: Sequence[What]) -> str:

@@ -11,7 +11,7 @@ from toolbox.desk.naming import job_named, things_like
 from toolbox.kit.box import Compartment, Inside, Way
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout, Spot
-from toolbox.kit.things import Size, base_id
+from toolbox.kit.things import Size, Supply, Tool, base_id
 from toolbox.reach.engine import ReachTimes
 
 
@@ -96,9 +96,10 @@ def find_things(kit: Kit, layout: Layout, letters: str, times: ReachTimes) -> tu
     copies = [copy for copy in kit.carried() if base_id(copy) in meant]
     found = [_found(kit, layout, copy, times) for copy in copies]
     at_home = meant - {base_id(copy) for copy in copies}
-    for tool in (*kit.tools, *kit.supplies):
-        if tool.id in at_home:
-            found.append(Found(tool.id, tool.name, None, (), None, "does not travel in the box"))
+    things: list[Tool | Supply] = [*kit.tools, *kit.supplies]
+    for thing in things:
+        if thing.id in at_home:
+            found.append(Found(thing.id, thing.name, None, (), None, "does not travel in the box"))
     return tuple(found)
 
 

@@ -13,9 +13,10 @@ from toolbox.desk.present import check_layout
 from toolbox.desk.question import Question, layout_question
 from toolbox.files.layouts import SavedPlan, load_plan, save_layout, save_plan
 from toolbox.journal.live import live_facts
+from toolbox.kit.box import Inside
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout, Spot
-from toolbox.layout.problem import Answer, Inside, LayoutProblem, Outcome, cost_of
+from toolbox.layout.problem import Answer, LayoutProblem, Outcome, cost_of
 from toolbox.layout.solve import Effort, solve
 from toolbox.layout.verify import faults as layout_faults
 from toolbox.layout.watch import Stop, Watcher

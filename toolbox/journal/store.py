@@ -16,7 +16,6 @@ from types import TracebackType
 from uuid import uuid4
 
 from toolbox.journal.bodies import read_body, write_body
-from toolbox.journal.entries import Entry, Stored, entries_of
 from toolbox.journal.errors import JournalError
 from toolbox.journal.live import live_entries, live_facts
 from toolbox.journal.schema import ForeignDatabase, NewerJournal, migrate, newest, writing
@@ -91,22 +90,11 @@ class Journal:
 
     def facts(self) -> tuple[Fact, ...]:
         """Every fact ever written, in the order of writing."""
-        return tuple(stored.fact for stored in self._stored())
+        return self._stored()
 
     def live(self) -> tuple[Fact, ...]:
         """The facts that count: those whose entry has not been undone."""
         return live_facts(self.facts())
-
-    def entries(self) -> tuple[Entry, ...]:
-        """All entries in short, undone ones and undos too, newest first."""
-        return entries_of(self._stored())
-
-    def last_entry(self) -> Entry | None:
-        """The newest entry that stands and is no undo itself; None when there is none."""
-        for entry in self.entries():
-            if entry.live and entry.takes_back is None:
-                return entry
-        return None
 
     def _append(
         self,
@@ -137,7 +125,7 @@ class Journal:
 
     def _standing(self, entry: str) -> None:
         # Only undos and the entry itself decide, which keeps a long journal quick.
-        facts = [s.fact for s in self._stored("WHERE kind = 'undone' OR entry = ?", entry)]
+        facts = self._stored("WHERE kind = 'undone' OR entry = ?", entry)
         if all(fact.entry != entry for fact in facts):
             raise JournalError(
                 self.path,
@@ -151,10 +139,10 @@ class Journal:
                 "To bring it back, undo the entry that took it back",
             )
 
-    def _stored(self, which: str = "", *values: str) -> tuple[Stored, ...]:
+    def _stored(self, which: str = "", *values: str) -> tuple[Fact, ...]:
         with _told(self.path):
             rows = self._connection.execute(
-                "SELECT id, entry, clock, at, written, author, kind, body FROM facts"
+                "SELECT id, entry, clock, at, author, kind, body FROM facts"
                 f" {which} ORDER BY clock, nth",
                 values,
             ).fetchall()
@@ -217,17 +205,16 @@ def _read_row(
     entry: str,
     clock: int,
     at: str,
-    written: str,
     author: str,
     kind: str,
     body: str,
-) -> Stored:
+) -> Fact:
     try:
-        happened, typed = datetime.fromisoformat(at), datetime.fromisoformat(written)
+        happened = datetime.fromisoformat(at)
         what = read_body(kind, body)
     except (TypeError, ValueError) as fault:
         raise JournalError(path, f"fact {fact} of entry {entry}: {fault}", _PUT_BACK) from fault
-    return Stored(Fact(fact, entry, clock, happened, author, what), typed)
+    return Fact(fact, entry, clock, happened, author, what)
 
 
 def _zoned(moment: datetime, name: str) -> str:
