@@ -27,6 +27,9 @@ COMMANDS = {
     "adopt": "plans:adopt",
     "map": "maps:box_map",
     "find": "maps:find",
+    "balance": "carrying:balance",
+    "pitbag": "carrying:pitbag",
+    "unused": "carrying:unused",
     "demo": "demo:demo",
 }
 

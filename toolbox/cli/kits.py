@@ -153,6 +153,8 @@ def _say_draft(draft: Draft) -> None:
         count(len(draft.supplies), "supply", "supplies"),
         count(len(draft.jobs), "job"),
     ]
+    have = count(len(draft.already), "entry", "entries")
+    say(f"Read as new: {', '.join(read)}; {have} in the kit already.")
     copies = [tool.mass.grams for tool in draft.tools if tool.carried for _ in tool.copies()]
     packs = [s.mass.grams for s in draft.supplies if s.carried and s.mass is not None]
     if copies or packs:
@@ -162,6 +164,7 @@ def _say_draft(draft: Draft) -> None:
         say()
         rows = [(clean(c.header), clean(c.meaning), c.how) for c in draft.columns]
         say(table(("Column", "read as", "how"), rows))
+        say()
     for note in draft.notes:
         say(paragraph(clean(note), "  "))
     for refusal in draft.refusals:

@@ -43,7 +43,7 @@ def box_map(
     With a COMPARTMENT (a few letters of its name) only that one, drawn to scale.
     """
     folder = kit_folder(kit_path)
-    layout = _layout(folder, planned)
+    layout = shown_layout(folder, planned)
     shown = fill_map(folder.kit, layout)
     if compartment is not None:
         wanted = meant(compartment_named, folder.kit, compartment)
@@ -69,7 +69,7 @@ def find(
 ) -> None:
     """Say where a thing is and how to get there: a few LETTERS of its name will do."""
     folder = kit_folder(kit_path)
-    layout = _layout(folder, planned)
+    layout = shown_layout(folder, planned)
     times = reach_of(folder.kit)
     text = " ".join(letters)
     if by_job:
@@ -81,6 +81,14 @@ def find(
         return
     for one in found:
         say_found(one)
+
+
+def shown_layout(folder: KitFolder, planned: bool) -> Layout:
+    """Today's layout, or the saved plan when asked for or when nothing else is known."""
+    if not planned and folder.kit.present is None and has_plan(folder):
+        remark("Nobody has said how the box lies today; this is the saved plan.")
+        planned = True
+    return saved_layout(folder) if planned else todays_layout(folder.kit)
 
 
 def say_map(shown: tuple[Filled, ...], *, drawn: bool) -> None:
@@ -139,13 +147,6 @@ def map_json(kit: Kit, layout: Layout, shown: tuple[Filled, ...]) -> dict[str, A
         ],
         "without_place": list(not_placed(kit, layout)),
     }
-
-
-def _layout(folder: KitFolder, planned: bool) -> Layout:
-    if not planned and folder.kit.present is None and has_plan(folder):
-        remark("Nobody has said how the box lies today; this is the saved plan.")
-        planned = True
-    return saved_layout(folder) if planned else todays_layout(folder.kit)
 
 
 def _found_json(found: Found) -> dict[str, Any]:

@@ -154,9 +154,17 @@ def read_draw(kit: Kit, text: str) -> Draw:
 def read_amount(supply: Supply, text: str) -> int:
     """An amount of a supply in its own measure; DeskError when it cannot be read as one."""
     try:
-        return read(text, KIND_OF[supply.measure])
-    except QuantityError as error:
+        return read_typed(text, KIND_OF[supply.measure])
+    except DeskError as error:
         raise DeskError(f"{supply.name}: {error}") from error
+
+
+def read_typed(text: str, kind: Kind) -> int:
+    """A quantity typed at the terminal; DeskError says what is wrong with it."""
+    try:
+        return read(text, kind)
+    except QuantityError as error:
+        raise DeskError(str(error)) from error
 
 
 def _steps_taken(job: Job, wanted: tuple[int, ...]) -> tuple[Step, ...]:
