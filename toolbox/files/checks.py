@@ -163,7 +163,7 @@ def _check_amount(key: str, text: object, kind: Kind | None, least: int, at: Pro
     try:
         amount = read(text, kind)
     except QuantityError as error:
-        at.add(f"{key} {quoted(text)} cannot be read ({error.reason})", error.cure)
+        at.add(f"{key} {quoted(text)} cannot be read: {error.reason}", error.cure)
         return
     if amount < least:
         at.add(f"{key} {quoted(text)} is nothing", "write more than that or take it out")

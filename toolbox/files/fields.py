@@ -62,7 +62,7 @@ def amount(value: object, kind: Kind, least: int = 0, most: int | None = None) -
     try:
         whole = read(value, kind)
     except QuantityError as error:
-        refuse("quantity", f"cannot be read ({error.reason})", error.cure)
+        refuse("quantity", f"cannot be read: {error.reason}", error.cure)
     if whole < least:
         refuse("quantity_limits", "is too little", f"write {write(least, kind)} or more")
     if most is not None and whole > most:
@@ -181,6 +181,16 @@ def _checked_amount(value: object) -> str:
     return value
 
 
+def _checked_position(corner: list[int]) -> list[int]:
+    if len(corner) != 3:
+        refuse(
+            "position",
+            f"with {len(corner)} values is no place",
+            "write exactly three: from the left, from the front, from the bottom",
+        )
+    return corner
+
+
 def one_of(words: type[_E]) -> PlainValidator:
     """One word out of a fixed list, given as the members of an enumeration."""
 
@@ -218,6 +228,7 @@ MassOrNone = Annotated[int, _quantity(Kind.MASS, 0, _HEAVIEST)]
 ScaleStep = Annotated[int, _quantity(Kind.STEP, 1)]
 Length = Annotated[int, _quantity(Kind.LENGTH, 1, _LONGEST)]
 Place = Annotated[int, _quantity(Kind.LENGTH, 0, _LONGEST)]
+Corner = Annotated[list[Place], AfterValidator(_checked_position)]
 Fine = Annotated[int, _quantity(Kind.FINE)]
 Time = Annotated[int, _quantity(Kind.TIME, 1)]
 Volume = Annotated[int, _quantity(Kind.VOLUME, 1)]

@@ -71,7 +71,7 @@ def layout_of(pages: Pages) -> Layout | None:
 
 
 def _settings(table: schema.SettingsTable) -> Settings:
-    given = table.model_dump(exclude_none=True)
+    given = {key: getattr(table, key) for key in table.model_fields_set}
     for percent, share in (
         ("loose_fill_percent", "loose_fill"),
         ("easy_share_percent", "easy_share"),

@@ -195,11 +195,28 @@ def _set_right(raw: Raw, where: Where, model: type[schema.Table]) -> str:
             _inside(raw, above[:cut]).setdefault(key, value)
             return f"it belongs further up, above the heading of this {above[cut]}"
     known = keys_of(model, above)
-    close = nearest(str(key), [k for k in known if k not in table])
-    if close:
-        table[close] = value
-        return f'did you mean "{close}"'
+    meant = nearest(str(key), [k for k in known if k not in table])
+    meant = meant or _only_one_missing(raw, above, value, model)
+    if meant:
+        table[meant] = value
+        return f'did you mean "{meant}"'
     return f"the keys here are {listed(known)}"
+
+
+def _only_one_missing(
+    raw: Raw, above: list[int | str], value: object, model: type[schema.Table]
+) -> str | None:
+    """The one key this table lacks, if the value under the unknown key would do for it."""
+    missing = [e["loc"] for e in _errors(model, raw) if e["type"] == "missing"]
+    here = [where for where in missing if list(where[:-1]) == above]
+    if len(here) != 1:
+        return None
+    key = str(here[0][-1])
+    table = _inside(raw, above)
+    table[key] = value
+    fits = not any(error["loc"][: len(here[0])] == here[0] for error in _errors(model, raw))
+    del table[key]
+    return key if fits else None
 
 
 def _inside(raw: Any, where: list[int | str]) -> Any:
@@ -234,6 +251,6 @@ def _label(sort: Sort[Any], raw: Raw, number: int) -> str:
         called = f" called {shown(name)}" if isinstance(name, str) else f" no. {number}"
         return f"{sort.key}{called}"
     said = f"{sort.key} {shown(given)}"
-    if sort.names != "name" and isinstance(name, str):
+    if sort.names != "name" and isinstance(name, str) and name:
         said += f" ({quoted(name)[1:-1]})"
     return said

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -26,6 +27,15 @@ from toolbox.files.pages import (
 )
 from toolbox.files.problems import Problems, nearest, quoted, shown
 from toolbox.kit.things import base_id
+
+# Sorts among which no two entries may share an id.
+NAMESPACES: tuple[tuple[Sort[Any], ...], ...] = (
+    (TOOL, SUPPLY),
+    (JOB,),
+    (OPENING, COMPARTMENT),
+    (RULE,),
+    (READING,),
+)
 
 
 @dataclass(frozen=True)
@@ -50,24 +60,48 @@ class Register:
         return not unread and name not in self.entries and not self._fits_a_gap(name)
 
     def _fits_a_gap(self, name: str) -> bool:
-        """True when an entry with no sound id of its own could be the one that is named."""
+        """True when an entry with no sound id of its own could be the one that is named.
+
+        In a numbered series (T1, T2, ...) that is where the number would stand; a
+        name that belongs to no series could be any of them.
+        """
+        sound, gaps = self._sound_and_gaps
+        series = [_counted(i) for i in sound if _letters(i) == _letters(name)]
+        if not series or series != sorted(series):
+            return bool(gaps)
+        place = bisect(series, _counted(name))
+        for gap in gaps:
+            beside = sound[max(gap - 1, 0) : gap + 1]
+            before = sum(_letters(i) == _letters(name) for i in sound[:gap])
+            if before == place and _letters(name) in map(_letters, beside):
+                return True
+        return False
+
+    @cached_property
+    def _sound_and_gaps(self) -> tuple[list[str], list[int]]:
+        """The ids that are one entry's alone, and between which of them the others stand."""
+        space = next(s for s in NAMESPACES if self.sorts[0] in s)
+        taken: set[str] = set()
         sound: list[str] = []
         gaps: list[int] = []
-        for entry in self.pages.all(*self.sorts):
-            if is_id(entry.id) and entry.id not in sound:
-                sound.append(entry.id)
-            else:
-                gaps.append(len(sound))
-        counted = [_counted(i) for i in sound]
-        if counted != sorted(counted):
-            return bool(gaps)
-        return bisect(counted, _counted(name)) in gaps
+        for sort in space:
+            for entry in self.pages.all(sort):
+                good = is_id(entry.id) and entry.id not in taken
+                taken.add(entry.id)
+                if sort in self.sorts:
+                    sound += [entry.id] * good
+                    gaps += [len(sound)] * (not good)
+        return sound, gaps
 
     def cure(self, name: str) -> str:
         """What to do about a name that nothing bears."""
         close = nearest(name, self.entries)
         files = " or ".join(dict.fromkeys(sort.file for sort in self.sorts))
         return f'did you mean "{close}"' if close else f"enter it in {files} or take it out here"
+
+
+def _letters(name: str) -> str:
+    return re.sub(r"\d+", "", name)
 
 
 def _counted(name: str) -> list[tuple[int, int, str]]:
@@ -102,7 +136,7 @@ def _note_unknown(uses: Iterable[_Use], register: Register, problems: Problems) 
 
 def ids_are_unique(pages: Pages, problems: Problems) -> None:
     """No two things, jobs or places share an id, nor two rules their name."""
-    for sorts in ((TOOL, SUPPLY), (JOB,), (OPENING, COMPARTMENT), (RULE,), (READING,)):
+    for sorts in NAMESPACES:
         first: dict[str, Entry[Any]] = {}
         for entry in pages.all(*sorts):
             if not entry.id:
@@ -149,7 +183,8 @@ def steps(entry: Entry[Any]) -> Iterator[tuple[str, dict[str, Any]]]:
 
 def job_steps_name_tools(pages: Pages, problems: Problems) -> None:
     """Each tool a step takes up is in the tool list, and named once in that step."""
-    supplies, uses = Register(pages, (SUPPLY,)), []
+    tools, supplies = Register(pages, (TOOL,)), Register(pages, (SUPPLY,))
+    uses = []
     for entry in pages.all(JOB):
         for place, step in steps(entry):
             said = step.get("tools")
@@ -158,14 +193,14 @@ def job_steps_name_tools(pages: Pages, problems: Problems) -> None:
             at = problems.at(entry.file, place)
             _note_twice(names, "tools", at, ', or write "T4 x2" for twice')
             for name in dict.fromkeys(names):
-                if name in supplies.entries:
+                if name in supplies.entries and name not in tools.entries:
                     at.add(
                         f"tools names {quoted(name)}, which is a supply",
                         f'write it under supplies, like supplies = {{ {name} = "1 pc" }}',
                     )
                 else:
                     uses.append(_Use(entry, place, "tools", name))
-    _note_unknown(uses, Register(pages, (TOOL,)), problems)
+    _note_unknown(uses, tools, problems)
 
 
 def job_steps_name_supplies(pages: Pages, problems: Problems) -> None:
@@ -202,6 +237,7 @@ def readings_name_places(pages: Pages, problems: Problems) -> None:
 def spots_name_copies(pages: Pages, problems: Problems) -> None:
     """Each spot of a layout holds a copy that is carried, in a compartment of the box, once."""
     register, seen = Register(pages, (TOOL, SUPPLY)), set[str]()
+    told = Counter(entry.id for entry in pages.all(*register.sorts))
     items: list[_Use] = []
     places: list[_Use] = []
     for entry in pages.all(SPOT):
@@ -213,7 +249,8 @@ def spots_name_copies(pages: Pages, problems: Problems) -> None:
             thing = register.entries.get(base_id(entry.id))
             if thing is None:
                 items.append(_Use(entry, entry.label, "item", base_id(entry.id)))
-            else:
+            # of two things of one id, nobody knows yet which is meant
+            elif told[thing.id] == 1:
                 _check_copy(entry.id, thing, at)
         place = entry.raw.get("compartment")
         if isinstance(place, str):

@@ -17,6 +17,7 @@ from toolbox.files.fields import (
     Amount,
     Cash,
     Charge,
+    Corner,
     Day,
     Fine,
     Id,
@@ -116,7 +117,7 @@ class CompartmentTable(Table):
     length: Length
     width: Length
     depth: Length
-    at: Annotated[list[Place], Field(min_length=3, max_length=3)]
+    at: Corner
     openings: list[str] = []
     load: Mass | None = None
 

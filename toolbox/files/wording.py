@@ -43,10 +43,12 @@ def _unknown_key(trouble: Trouble) -> Words:
     return f"{quoted(trouble.key)} is a key I do not know", trouble.more["cure"]
 
 
-def _wrong_count(trouble: Trouble) -> Words:
-    least, most = trouble.more.get("min_length"), trouble.more.get("max_length")
-    wanted = f"at least {least}" if most is None else f"exactly {most}"
-    return f"{trouble.key} has {trouble.more['actual_length']} values", f"write {wanted}"
+def _too_few(trouble: Trouble) -> Words:
+    more = trouble.more
+    return (
+        f"{trouble.key} has {more['actual_length']} values",
+        f"write at least {more['min_length']}",
+    )
 
 
 def _type(wrong: str, cure: str) -> Callable[[Trouble], Words]:
@@ -57,7 +59,7 @@ def _type(wrong: str, cure: str) -> Callable[[Trouble], Words]:
 EXAMPLES: Mapping[str, str] = MappingProxyType(
     {
         "id": 'id = "T14", or any short word of your own',
-        "name": 'name = "Spoke key"',
+        "name": 'name = "a name of your own"',
         "mass": 'mass = "450 g"',
         "length": 'length = "230 mm"',
         "width": 'width = "80 mm"',
@@ -102,8 +104,7 @@ WORDS: Mapping[str, Callable[[Trouble], Words]] = MappingProxyType(
             t, "is too little", f"write {t.more.get('ge')} or more"
         ),
         "less_than_equal": lambda t: _found(t, "is too much", f"write at most {t.more.get('le')}"),
-        "too_short": _wrong_count,
-        "too_long": _wrong_count,
+        "too_short": _too_few,
         "quantity": _own,
         "quantity_limits": _own,
         "amount": _own,
@@ -116,6 +117,7 @@ WORDS: Mapping[str, Callable[[Trouble], Words]] = MappingProxyType(
         "pick": _own,
         "origin": _own,
         "word": _own,
+        "position": _own_of_table,
         "gauge_order": _own_of_table,
         "no_interval": _own_of_table,
         "half_a_cell": _own_of_table,

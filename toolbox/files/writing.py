@@ -15,9 +15,10 @@ from typing import Any
 
 from toolbox.files import tables
 from toolbox.files.atomic import put_in_place, refused
-from toolbox.files.problems import Problems, WriteRefused, listed, quoted
+from toolbox.files.problems import KitFaults, Problems, WriteRefused, listed, quoted
 from toolbox.files.render import document_text, entries_text
 from toolbox.files.sources import BOM, decoded, parsed
+from toolbox.files.tables import TomlTable
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout
 from toolbox.kit.things import Measure, Supply, Tool
@@ -68,24 +69,42 @@ def edit_file(path: Path, change: Change) -> None:
 
 
 def append_tools(folder: Path, tools: Iterable[Tool]) -> None:
-    """Add tools at the end of tools.toml; see ``append_entries``."""
-    append_entries(folder / "tools.toml", "tool", [tables.tool_table(tool) for tool in tools])
+    """Add tools at the end of tools.toml; see ``append_entries``.
+
+    Raises KitFaults, the file untouched, for tools that a kit could not be read with.
+    """
+    _append(folder, "tools.toml", "tool", [tables.tool_table(tool) for tool in tools])
 
 
 def append_supplies(folder: Path, supplies: Iterable[Supply]) -> None:
-    """Add supplies at the end of supplies.toml; see ``append_entries``."""
+    """Add supplies at the end of supplies.toml; see ``append_tools``."""
     entries = [tables.supply_table(supply) for supply in supplies]
-    append_entries(folder / "supplies.toml", "supply", entries)
+    _append(folder, "supplies.toml", "supply", entries)
 
 
 def append_jobs(folder: Path, jobs: Iterable[Job]) -> None:
-    """Add jobs at the end of jobs.toml; see ``append_entries``.
+    """Add jobs at the end of jobs.toml; see ``append_tools``.
 
     The supplies that their steps use up are in supplies.toml already.
     """
     measures = _measures(folder / "supplies.toml")
-    entries = [tables.job_table(job, measures) for job in jobs]
-    append_entries(folder / "jobs.toml", "job", entries)
+    _append(folder, "jobs.toml", "job", [tables.job_table(job, measures) for job in jobs])
+
+
+def _append(folder: Path, file: str, key: str, entries: Sequence[TomlTable]) -> None:
+    from toolbox.files.pages import SORTS, Sort, read_entry
+
+    if not entries:
+        return
+    sort: Sort[Any] = next(sort for sort in SORTS if (sort.file, sort.key) == (file, key))
+    problems = Problems()
+    # read as they will be read: a rate, for one, comes out of TOML as a Decimal
+    as_read = parsed(entries_text(key, entries), problems.at(file)) or {}
+    for number, entry in enumerate(as_read.get(key, ()), start=1):
+        read_entry(sort, entry, number, problems)
+    if problems.faults:
+        raise KitFaults(problems.faults)
+    append_entries(folder / file, key, entries)
 
 
 def _measures(path: Path) -> dict[str, Measure]:
@@ -153,6 +172,8 @@ def write_kit(folder: Path, kit: Kit) -> None:
         "box.toml": tables.box_tables(kit.box),
     }
     for file, page in pages.items():
+        # an empty list would keep people from adding their first [[tool]] below it
+        page = {key: value for key, value in page.items() if value != []}
         put_in_place(folder / file, document_text(page).encode("utf-8"), None)
     if kit.present:
         save_layout(folder / "layouts" / "present.toml", kit.present, "")
@@ -207,6 +228,7 @@ def _not_kept(path: Path, meant: Mapping[str, Any], wanted: str = "") -> WriteRe
 def _plain(data: Mapping[str, Any], comment: str) -> bytes:
     import tomli_w
 
-    lines = [f"# {line}".rstrip() for line in comment.splitlines()]
+    said = ("".join(c for c in line if c.isprintable()) for line in comment.splitlines())
+    lines = [f"# {line}".rstrip() for line in said]
     head = "\n".join((*lines, "", "")) if lines else ""
     return (head + tomli_w.dumps(data)).encode("utf-8")
