@@ -24,6 +24,7 @@ COMMANDS = {
     "uses": "ranking:uses",
     "plan": "plans:plan",
     "compare": "plans:compare",
+    "rebuild": "rebuild:rebuild",
     "adopt": "plans:adopt",
     "map": "maps:box_map",
     "find": "maps:find",

@@ -125,7 +125,8 @@ def make_plan(
         start=_present_homes(at),
     )
     _refuse_bad(problem, answer)
-    layout = Layout(PLAN, _spots(at.question, answer))
+    layout = _keep_corners(at, Layout(PLAN, _spots(at.question, answer)))
+    _refuse_faults(check_layout(at.question, layout))
     plan = _plan(at, layout, answer)
     assert answer.cost is not None, "an answer with puts has a cost"
     saved = SavedPlan(layout, answer.cost, answer.bound, answer.method, at.question.stamp)
@@ -139,7 +140,7 @@ def saved_plan(folder: KitFolder, today: date) -> Plan:
     A plan that no longer fits the kit (a tool added, a compartment gone) is refused
     with the reason.
     """
-    saved = _load(folder)
+    saved = current_plan(folder)
     at = study(folder, today)
     homes = at.question.homes(saved.layout.places())
     if -1 in homes:
@@ -157,7 +158,7 @@ def saved_plan(folder: KitFolder, today: date) -> Plan:
 
 def saved_layout(folder: KitFolder) -> Layout:
     """The layout of the plan saved last; DeskError when there is none."""
-    return _load(folder).layout
+    return current_plan(folder).layout
 
 
 def reach_of(kit: Kit) -> ReachTimes:
@@ -175,7 +176,8 @@ def has_plan(folder: KitFolder) -> bool:
     return plan_path(folder).is_file()
 
 
-def _load(folder: KitFolder) -> SavedPlan:
+def current_plan(folder: KitFolder) -> SavedPlan:
+    """The plan saved last, as it was saved; DeskError when there is none."""
     if not has_plan(folder):
         raise DeskError('no plan saved in this kit yet; make one with "toolbox plan"')
     return load_plan(plan_path(folder), folder.kit)
@@ -239,24 +241,42 @@ def _refuse_bad(problem: LayoutProblem, answer: Answer) -> None:
     if answer.outcome is Outcome.IMPOSSIBLE:
         raise NoLayout((f"no layout can keep everything: {answer.method}",))
     if answer.outcome is Outcome.NONE_FOUND:
-        raise NoLayout(
-            (f"no layout was found ({answer.method}); that does not prove there is none",)
-        )
-    found = layout_faults(problem, answer)
+        unproved = "that does not prove there is none"
+        raise NoLayout((f"no layout was found ({answer.method}); {unproved}",))
+    _refuse_faults(layout_faults(problem, answer))
+
+
+def _refuse_faults(found: tuple[str, ...]) -> None:
     if found:
         raise NoLayout(("the answer failed its check and is not shown:", *found))
+
+
+def _keep_corners(at: Study, planned: Layout) -> Layout:
+    """Leave things where they lie in every compartment that keeps just what it holds."""
+    present = at.kit.present
+    if present is None:
+        return planned
+    kept: dict[str, Spot] = {}
+    for compartment in at.question.compartments:
+        old = tuple(spot for spot in present.spots if spot.compartment == compartment)
+        new = {spot.item for spot in planned.spots if spot.compartment == compartment}
+        same = {spot.item for spot in old} == new and all(spot.x is not None for spot in old)
+        if same and not check_layout(at.question, Layout(PRESENT, old)):
+            kept.update({spot.item: spot for spot in old})
+    return Layout(planned.name, tuple(kept.get(spot.item, spot) for spot in planned.spots))
 
 
 def _spots(question: Question, answer: Answer) -> tuple[Spot, ...]:
     spots = []
     for copy, put in zip(question.copies, answer.puts, strict=True):
-        place = question.problem.places[put.place]
-        if place.kind is Inside.LOOSE:
-            spots.append(Spot(copy, place.name))
-        elif place.kind is Inside.ROW:
-            spots.append(Spot(copy, place.name, put.x))
+        compartment = question.compartments[put.place]
+        kind = question.problem.places[put.place].kind
+        if kind is Inside.LOOSE:
+            spots.append(Spot(copy, compartment))
+        elif kind is Inside.ROW:
+            spots.append(Spot(copy, compartment, put.x))
         else:
-            spots.append(Spot(copy, place.name, put.x, put.y, put.turned))
+            spots.append(Spot(copy, compartment, put.x, put.y, put.turned))
     return tuple(spots)
 
 

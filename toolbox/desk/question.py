@@ -13,6 +13,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from toolbox.desk.folder import name_of_copy
 from toolbox.kit.kit import Kit
 from toolbox.kit.rules import Ask, Rule
 from toolbox.kit.things import Mark, Supply, Tool, base_id
@@ -58,14 +59,14 @@ def layout_question(kit: Kit, usage: Usage, times: ReachTimes) -> Question:
     places = _places(kit, sum(_grams(thing) for thing in carried.values()))
     pick_cost = tuple(
         tuple(
-            _linear(copy, demand, times.pick(copy, place.name).milliseconds, place, opening_ms)
-            for place in places
+            _linear(copy, demand, times.pick(copy, compartment).milliseconds, place, opening_ms)
+            for compartment, place in zip(compartments, places, strict=True)
         )
         for copy in copies
     )
     number = {copy: n for n, copy in enumerate(copies)}
     problem = LayoutProblem(
-        items=tuple(_item(copy, thing) for copy, thing in carried.items()),
+        items=tuple(_item(name_of_copy(kit, copy), thing) for copy, thing in carried.items()),
         places=places,
         openings=tuple(o.id for o in kit.box.openings),
         clearance=kit.settings.clearance,
@@ -123,10 +124,10 @@ def _grams(thing: Tool | Supply) -> int:
     return thing.mass.grams if thing.mass is not None else 0
 
 
-def _item(copy: str, thing: Tool | Supply) -> Item:
+def _item(name: str, thing: Tool | Supply) -> Item:
     assert thing.size is not None, "the file layer lets no carried thing in without a size"
     upright = Mark.UPRIGHT in thing.marks
-    return Item(copy, *thing.size, mass_g=_grams(thing), upright=upright)
+    return Item(name, *thing.size, mass_g=_grams(thing), upright=upright)
 
 
 def _places(kit: Kit, all_grams: int) -> tuple[Place, ...]:
@@ -134,7 +135,7 @@ def _places(kit: Kit, all_grams: int) -> tuple[Place, ...]:
     fill = kit.settings.loose_fill
     return tuple(
         Place(
-            name=c.id,
+            name=c.name,
             kind=c.kind,
             length=c.inside.length,
             width=c.inside.width,
