@@ -31,7 +31,8 @@ def _own(trouble: Trouble) -> Words:
 
 
 def _own_of_table(trouble: Trouble) -> Words:
-    return f"{trouble.key} {trouble.more['wrong']}", trouble.more["cure"]
+    # a fault of the entry as a whole has no key
+    return f"{trouble.key} {trouble.more['wrong']}".lstrip(), trouble.more["cure"]
 
 
 def _missing(trouble: Trouble) -> Words:
@@ -87,6 +88,12 @@ EXAMPLES: Mapping[str, str] = MappingProxyType(
         "nominal": 'nominal = "12.05 mm"',
         "lowest": 'lowest = "12 mm"',
         "highest": 'highest = "12.1 mm"',
+        "when": "when = 2026-11-16T08:40:00+01:00",
+        "author": 'author = "Mika"',
+        "job": 'job = "J7"',
+        "tool": 'tool = "T14"',
+        "supply": 'supply = "S1"',
+        "amount": 'amount = "30 ml"',
     }
 )
 
@@ -121,6 +128,8 @@ WORDS: Mapping[str, Callable[[Trouble], Words]] = MappingProxyType(
         "gauge_order": _own_of_table,
         "no_interval": _own_of_table,
         "half_a_cell": _own_of_table,
+        "moments_order": _own_of_table,
+        "nothing_logged": _own_of_table,
     }
 )
 
