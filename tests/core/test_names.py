@@ -31,6 +31,7 @@ TOOLS = (
         ("handle 4", ["T-1"]),
         ("key", ["T-1", "T-2", "T-3"]),
         ("cle\u0301", ["T-6"]),  # decomposed letters mean the same
+        ("cle", ["T-6"]),  # and an accent need not be typed
         ("earga", []),
         ("ear gau", ["T-5"]),  # inside words, when no word begins so
     ],

@@ -8,9 +8,7 @@ import sys
 import textwrap
 import unicodedata
 from collections.abc import Iterable, Sequence
-from typing import Any
-
-import click
+from typing import Any, TextIO
 
 WIDTH = 80
 GAP = "  "
@@ -68,17 +66,22 @@ def ready_streams() -> None:
 
 def say(text: str = "") -> None:
     """A line of the answer, on standard output."""
-    click.echo(text)
+    _write(sys.stdout, text)
 
 
 def remark(text: str) -> None:
     """A line beside the answer, on standard error."""
-    click.echo(text, err=True)
+    _write(sys.stderr, text)
 
 
 def say_json(data: dict[str, Any]) -> None:
     """The answer as JSON: keys in the order given, ASCII only, one object."""
-    click.echo(json.dumps(data, ensure_ascii=True, indent=2))
+    _write(sys.stdout, json.dumps(data, ensure_ascii=True, indent=2))
+
+
+def _write(stream: TextIO, text: str) -> None:
+    # Not click.echo: it writes UTF-8 into streams that say they are ASCII.
+    stream.write(text + "\n")
 
 
 def clean(text: str) -> str:

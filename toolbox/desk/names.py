@@ -45,8 +45,10 @@ def match(letters: str, things: Iterable[Named]) -> Match:
 
 
 def fold(text: str) -> str:
-    """Letters as they are compared: composed, case folded, blanks squeezed."""
-    return " ".join(unicodedata.normalize("NFC", text).casefold().split())
+    """Letters as they are compared: without accents, case folded, blanks squeezed."""
+    apart = unicodedata.normalize("NFD", text)
+    bare = "".join(letter for letter in apart if not unicodedata.combining(letter))
+    return " ".join(bare.casefold().split())
 
 
 def _same_id(wanted: str, thing: Named) -> bool:
