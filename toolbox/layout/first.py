@@ -1,0 +1,110 @@
+"""A first layout, fast: what is wanted most takes the cheapest place where it still fits."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from toolbox.layout.fit import Fits
+from toolbox.layout.tables import Tables
+
+_EASY_SHARE = 0.9  # of a laid place's area, in a first spread by area alone
+
+
+def first_homes(
+    tables: Tables, fits: Fits, start: Sequence[int], stop: Callable[[], bool]
+) -> list[int] | None:
+    """Homes of blocks, all of them fitting, or None when something was left over.
+
+    ``start`` gives homes to keep where they fit (-1: none). Two orders are tried: by
+    what a block loses in a worse place for the area it takes, then by size alone.
+    """
+    for order in (_by_loss(tables), _by_size(tables)):
+        homes = _fill(tables, fits, order, start, stop)
+        if homes is not None or stop():
+            return homes
+    return None
+
+
+def spread_by_area(tables: Tables, start: Sequence[int]) -> list[int] | None:
+    """Homes that keep areas, sums and loads but perhaps not the fit; None when not found."""
+    room = [
+        int(room * _EASY_SHARE) if laid else room
+        for room, laid in zip(tables.room, tables.laid, strict=True)
+    ]
+    for limits in (room, list(tables.room)):
+        homes = _Filling(tables, limits)
+        if all(homes.add(block, start[block]) for block in _by_size(tables)):
+            return homes.home
+    return None
+
+
+def _by_loss(tables: Tables) -> list[int]:
+    def loss(block: int) -> float:
+        costs = [tables.cost[block][p] for p in tables.options[block]]
+        spread = sum(costs) / len(costs) - min(costs)
+        return -spread / max(_size(tables, block), 1)
+
+    few = min(len(tables.laid), 3)
+    return sorted(
+        range(len(tables.blocks)),
+        key=lambda b: (len(tables.options[b]) > few, loss(b), b),
+    )
+
+
+def _by_size(tables: Tables) -> list[int]:
+    return sorted(range(len(tables.blocks)), key=lambda b: (-_size(tables, b), b))
+
+
+def _size(tables: Tables, block: int) -> int:
+    return sum(a * b for a, b in tables.rectangles[block])
+
+
+class _Filling:
+    """Places being filled, block by block."""
+
+    def __init__(self, tables: Tables, room: Sequence[int], fits: Fits | None = None) -> None:
+        self.home = [-1] * len(tables.blocks)
+        self._tables, self._room, self._fits = tables, room, fits
+        self._used = [0] * len(room)
+        self._mass = [0] * len(room)
+        self._inside = [0] * len(room)
+
+    def add(self, block: int, wish: int) -> bool:
+        """Put a block into the wished place or the cheapest one where it fits; False if none."""
+        row = self._tables.cost[block]
+        options = sorted(self._tables.options[block], key=lambda p: (p != wish, row[p], p))
+        for place in options:
+            if self._takes(block, place):
+                self.home[block] = place
+                self._used[place] += self._tables.use[block][place]
+                self._mass[place] += self._tables.mass[block]
+                self._inside[place] |= 1 << block
+                return True
+        return False
+
+    def _takes(self, block: int, place: int) -> bool:
+        tables, inside = self._tables, self._inside[place]
+        if self._used[place] + tables.use[block][place] > self._room[place]:
+            return False
+        if self._mass[place] + tables.mass[block] > tables.load[place]:
+            return False
+        if tables.rivals[block] & inside:
+            return False
+        if self._fits is None or not tables.laid[place]:
+            return True
+        return self._fits.quickly(place, inside | 1 << block)
+
+
+def _fill(
+    tables: Tables,
+    fits: Fits,
+    order: Sequence[int],
+    start: Sequence[int],
+    stop: Callable[[], bool],
+) -> list[int] | None:
+    filling = _Filling(tables, tables.room, fits)
+    settled = [block for block in order if start[block] >= 0]
+    for block in [*settled, *(block for block in order if start[block] < 0)]:
+        if stop() or not filling.add(block, start[block]):
+            return None
+    return filling.home

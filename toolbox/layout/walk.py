@@ -1,0 +1,234 @@
+"""The walk: many small changes to a draft, dear ones more and more seldom (annealing).
+
+One change moves a block, or swaps one or two blocks of one place for up to two of
+another. A change that makes the layout dearer is taken with a chance that falls with
+its price and with the heat, and the heat falls during the walk.
+
+A walk on areas asks only that areas, sums and loads are kept, with laid places
+filled to a share of their area. A walk on true fits also asks whether the things can
+be laid. A place whose things cannot (or no quick way was found) is a misfit: allowed
+for a time, at a price that grows during the walk and with the place's fill.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import log
+from random import Random
+
+from toolbox.layout.draft import Draft
+from toolbox.layout.fit import Fits
+from toolbox.layout.tables import bits
+
+_LOOK = 128  # steps between two looks at the progress
+_EASY_FILL = 0.9  # up to this share of its area a set of things can mostly be laid
+_STEEP = 12.0  # price of a misfit for each share of fill above that
+_MEMBERS_KEPT = 100_000
+
+Progress = Callable[[int], float]
+Better = Callable[[int, list[int]], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """How a walk goes: heat at start and end, price of a misfit, most fill of laid places.
+
+    Heat and misfit price in cost units; misfit 0 means a walk on areas. The price
+    grows to ``rise`` times itself by the end.
+    """
+
+    hot: float
+    cool: float
+    fill: float
+    misfit: float = 0.0
+    rise: float = 4.0
+
+
+class Walk:
+    """One walk from the homes in ``draft``; ``best`` and ``best_cost`` hold what it found.
+
+    The best keeps areas and loads, and on true fits has no misfit; None while there
+    is none.
+    """
+
+    def __init__(self, draft: Draft, fits: Fits, course: Course, random: Random) -> None:
+        """Prepare a walk; nothing moves yet."""
+        tables = draft.tables
+        self.draft = draft
+        self.best: list[int] | None = None
+        self.best_cost = 0
+        self._tables = tables
+        self._fits = fits
+        self._course = course
+        self._true = course.misfit > 0
+        self._random = random
+        self._heat = course.hot
+        self._misfit = course.misfit
+        self._room = [
+            int(room * course.fill) if laid else room
+            for room, laid in zip(tables.room, tables.laid, strict=True)
+        ]
+        self._area = [1.0 / max(room, 1) for room in tables.room]
+        self._members: dict[int, list[int]] = {}
+        self._swap_from = 0
+        self._swap_to = 0
+        self._bad = [
+            self._weigh(p, draft.inside[p], draft.used[p]) for p in range(len(tables.room))
+        ]
+        self._keep()
+
+    def run(self, progress: Progress, better: Better | None = None) -> int:
+        """Walk until progress(steps) is 1 or more; returns the steps made.
+
+        ``better`` hears of each improved best soon after it was found.
+        """
+        course = self._course
+        steps, told = 0, None
+        ratio = course.cool / course.hot
+        while True:
+            if better is not None and self.best is not None and self.best_cost != told:
+                told = self.best_cost
+                better(told, self.best)
+            gone = progress(steps)
+            if gone >= 1.0:
+                return steps
+            self._heat = course.hot * ratio**gone
+            self._misfit = course.misfit * (1.0 + (course.rise - 1.0) * gone)
+            for _ in range(_LOOK):
+                self._step()
+            steps += _LOOK
+
+    def misfits(self) -> list[int]:
+        """The places whose things could not be laid quickly."""
+        return [p for p, bad in enumerate(self._bad) if bad]
+
+    def _step(self) -> None:
+        tables, draft, chance = self._tables, self.draft, self._random.random
+        block = self._pick()
+        options = tables.options[block]
+        here, there = draft.home[block], options[int(chance() * len(options))]
+        if here == there:
+            return
+        kind = chance()
+        going: list[int] = [block]
+        coming: list[int] = []
+        if kind >= 0.2 and draft.inside[there]:
+            others = self._list(draft.inside[there])
+            if kind < 0.6:
+                coming = [others[int(chance() * len(others))]]
+            elif not self._several(going, coming, self._list(draft.inside[here]), others):
+                return
+        self._try(here, there, going, coming)
+
+    def _pick(self) -> int:
+        """A block by chance; more often one from a misfit while there is any."""
+        chance = self._random.random
+        if self._true and chance() < 0.3:
+            place = int(chance() * len(self._bad))
+            if self._bad[place]:
+                members = self._list(self.draft.inside[place])
+                return members[int(chance() * len(members))]
+        return int(chance() * len(self.draft.home))
+
+    def _several(
+        self, going: list[int], coming: list[int], mates: list[int], others: list[int]
+    ) -> bool:
+        """Choose one or two blocks of each side, not one against one."""
+        chance, sample = self._random.random, self._random.sample
+        out, back = 1 + int(chance() * 2), 1 + int(chance() * 2)
+        if out == back == 1:
+            back = 2
+        if out > len(mates) or back > len(others):
+            return False
+        if out == 2:
+            going[:] = sample(mates, 2)
+        coming[:] = sample(others, back)
+        return True
+
+    def _try(self, here: int, there: int, going: list[int], coming: list[int]) -> None:
+        """Make the change if totals, price and chance allow it."""
+        tables, draft = self._tables, self.draft
+        left_use, left_mass, left = draft.used[here], draft.mass[here], draft.inside[here]
+        new_use, new_mass, new = draft.used[there], draft.mass[there], draft.inside[there]
+        for blocks, to, sign in ((going, there, 1), (coming, here, -1)):
+            for block in blocks:
+                if not tables.option_set[block] >> to & 1:
+                    return
+                use, mass, bit = tables.use[block], tables.mass[block] * sign, 1 << block
+                left_use -= sign * use[here]
+                new_use += sign * use[there]
+                left_mass -= mass
+                new_mass += mass
+                left ^= bit
+                new ^= bit
+        room, load = self._room, tables.load
+        if new_use > room[there] and new_use > draft.used[there]:
+            return
+        if left_use > room[here] and left_use > draft.used[here]:
+            return
+        if new_mass > load[there] or left_mass > load[here]:
+            return
+        if self._rivals(going, new) or self._rivals(coming, left):
+            return
+        self._settle(here, there, going, coming, (left, left_use), (new, new_use))
+
+    def _rivals(self, blocks: list[int], inside: int) -> bool:
+        rivals = self._tables.rivals
+        return any(rivals[block] & inside for block in blocks)
+
+    def _settle(
+        self,
+        here: int,
+        there: int,
+        going: list[int],
+        coming: list[int],
+        left: tuple[int, int],
+        new: tuple[int, int],
+    ) -> None:
+        """Take the change when its price (misfits included) is within what chance allows."""
+        draft, bad = self.draft, self._bad
+        limit = -self._heat * log(1.0 - self._random.random())
+        limit += self._misfit * (bad[here] + bad[there])
+        grown = 0
+        for block in going:
+            grown += draft.dearer(block, there)
+            draft.move(block, there)
+        for block in coming:
+            grown += draft.dearer(block, here)
+            draft.move(block, here)
+        if grown <= limit:
+            one = self._weigh(here, *left)
+            if grown + self._misfit * one <= limit:
+                two = self._weigh(there, *new)
+                if grown + self._misfit * (one + two) <= limit:
+                    bad[here], bad[there] = one, two
+                    draft.cost += grown
+                    self._keep()
+                    return
+        for block in coming:
+            draft.move(block, there)
+        for block in going:
+            draft.move(block, here)
+
+    def _weigh(self, place: int, blocks: int, used: int) -> float:
+        """0 where the blocks can be laid, else how bad the misfit is."""
+        if not self._true or not blocks or not self._tables.laid[place]:
+            return 0.0
+        if self._fits.quickly(place, blocks):
+            return 0.0
+        over = used * self._area[place] - _EASY_FILL
+        return 0.5 + _STEEP * over if over > 0 else 0.5
+
+    def _keep(self) -> None:
+        cost = self.draft.cost
+        if (self.best is None or cost < self.best_cost) and not any(self._bad):
+            self.best_cost, self.best = cost, self.draft.home[:]
+
+    def _list(self, blocks: int) -> list[int]:
+        found = self._members.get(blocks)
+        if found is None:
+            if len(self._members) > _MEMBERS_KEPT:
+                self._members.clear()
+            found = self._members[blocks] = list(bits(blocks))
+        return found
