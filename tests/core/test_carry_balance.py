@@ -276,6 +276,31 @@ def test_a_pocket_that_comes_to_lie_on_the_ground_no_longer_counts():
     assert weigh(pack, layout, things).centre == (2630, 2000, 1233)
 
 
+@pytest.mark.parametrize(
+    ("corner", "side", "shut"),
+    [
+        ((1500, 4000, 1000), Side.REAR, (2500, 3000)),
+        ((1500, -2000, 1000), Side.FRONT, (2500, 1000)),
+        ((5000, 1000, 1000), Side.RIGHT, (4000, 2000)),
+        ((-2000, 1000, 1000), Side.LEFT, (1000, 2000)),
+    ],
+)
+def test_a_pocket_folds_over_its_own_edge(corner, side: Side, shut):
+    """100 mm beyond any edge when open is 100 mm within it when shut. Open, the box of 200 g is
+    just in balance: 200·250 = 500·100 over a side, 200·200 = 400·100 front and rear (computed)."""
+    across = 2500 if side in (Side.LEFT, Side.RIGHT) else 2000
+    flap = Opening("F", "flap", Way.FLAP, travel=3000)
+    pocket = bin_("P", corner, (2000, 2000, 200), ["F"])
+    pack = box(pocket, size=(5000, 4000, 2000), tare=200, openings=[flap])
+    layout, things = lay(Spot("T1", "P")), {"T1": tool("T1", 200 * across // 1000)}
+    grams = things["T1"].mass.grams
+    loads = weigh(pack, layout, things)
+    assert loads.body.x2 == 200 * 5000 + 2 * grams * (2500 if across == 2000 else shut[0])
+    assert loads.body.y2 == 200 * 4000 + 2 * grams * (2000 if across == 2500 else shut[1])
+    (state,) = tipping(pack, layout, things)
+    assert (state.weakest.side, state.weakest.margin_mnm) == (side, 0)
+
+
 def test_a_side_pocket_held_up_tips_over_its_own_side():
     """The same pocket 100 mm up: about the right edge 1.5·250 − 0.5·250 − 0.7·200 = 110 kg·mm,
     or 220 g at the far side of a flap as wide as the box, 500 mm out (computed)."""
