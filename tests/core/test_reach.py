@@ -176,3 +176,32 @@ def test_a_drawer_is_gripped_at_the_front_and_a_lid_at_the_upper_edge() -> None:
     for opening, distance in ((drawer, "R30A"), (lid, "R34A")):
         reached: Motion = times(of=box(opening)).opening(opening.id).motions[0]
         assert reached.code == distance
+
+
+def test_a_tray_is_gripped_over_the_middle_of_what_lies_beneath_at_the_highest_rim() -> None:
+    """sqrt(150² + 500² + 200²) = 559 mm from the resting hand, by Pythagoras."""
+    low = Compartment("l", "l", Inside.LAID, Size(1000, 1000, 500), Position(4000, 1500, 0), ("t",))
+    high = Compartment("h", "h", Inside.LAID, Size(1000, 1000, 500), Position(4000, 1500, 1500))
+    tray = Opening("t", "t", Way.TRAY, 2000, 2201)
+    under = replace(high, openings=("t",))
+    of = Box("case", SIZE, 5000, 6000, (tray,), (low, under))
+    found = times(of=of).opening("t")
+    assert found.motions[0].code == "R56A"
+    moved = next(m for m in found.motions if m.code == "M20B")
+    assert moved.words.endswith("(1101 g)")
+
+
+def test_an_opening_below_the_bending_height_takes_bending_to_open_and_to_close() -> None:
+    """The lid's grip is the box's upper edge: 250 mm up, on a box that stands at 449 mm."""
+    lid = Opening("lid", "lid", Way.LID, 2000, 500)
+    below, above = (times(of=box(lid, stands_at=at)).opening("lid") for at in (4499, 4500))
+    assert codes(above).split().count("AB") == 0
+    assert codes(below).split().count("AB") == 2
+
+
+def test_a_compartment_at_the_side_is_further_than_one_in_the_middle() -> None:
+    """200 mm aside at 300 mm before the hand is 360.6 mm by Pythagoras."""
+    aside = Compartment("aside", "aside", Inside.LAID, Size(1000, 0, 500), Position(4500, 0, 500))
+    of = Box("case", SIZE, 5000, 9000, (), (aside,))
+    timed = times(tool("key"), of=of).pick("key", "aside")
+    assert timed.motions[0].code == "R36B"

@@ -272,10 +272,10 @@ def _grasp(thing: Tool | Supply, kind: Inside) -> Motion:
         if thickness < 60:
             return motions.G1C3
         return motions.G1C2 if thickness <= 120 else motions.G1C1
-    largest, middle, least = sorted(thing.size, reverse=True)
+    least, _, largest = sorted(thing.size)
     if largest > SMALL:
         return motions.G4A
-    tiny = largest < 60 and middle < 60 and least < 30
+    tiny = largest < 60 and least < 30
     return motions.G4C if tiny else motions.G4B
 
 
