@@ -1,0 +1,253 @@
+"""What the lower bound keeps of the layout question: blocks, homes, rows and links.
+
+A block is one item, or a group of items that must lie together. A row says that
+whole-number weights of what lies in one place add up to at most a limit; every
+row holds for each layout that keeps all rules, so any price on a row may be used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import pairwise
+
+from toolbox.kit.box import Inside
+from toolbox.layout.problem import Item, LayoutProblem, Place
+
+NEVER = 1 << 80  # a cost above any other: a block that cannot lie there or that way
+Turns = tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Weights of the blocks lying in ``place`` add up to at most ``limit``.
+
+    ``plain`` counts for a block that lies unturned, ``turned`` for one turned by a
+    quarter; the same tuple twice where turning makes no difference.
+    """
+
+    place: int
+    plain: tuple[int, ...]
+    turned: tuple[int, ...]
+    limit: int
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """One opening of one visit: paid (``cost``) once any of ``blocks`` lies behind it."""
+
+    opening: int
+    cost: int
+    blocks: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Frame:
+    """The relaxed layout question over blocks.
+
+    ``homes[b]`` are the places that can take block b alone, in rising order;
+    ``cost[b][p]`` its pick cost there; ``turns[b][p]`` says whether it fits
+    unturned and turned (both False where it is no home).
+    """
+
+    problem: LayoutProblem
+    blocks: tuple[tuple[int, ...], ...]
+    homes: tuple[tuple[int, ...], ...]
+    cost: tuple[tuple[int, ...], ...]
+    turns: tuple[tuple[tuple[bool, bool], ...], ...]
+    links: tuple[Link, ...]
+
+    @cached_property
+    def reaches(self) -> tuple[tuple[int, ...], ...]:
+        """The different sets of openings before places, in order of first place."""
+        return tuple(dict.fromkeys(place.openings for place in self.problem.places))
+
+    @cached_property
+    def reach_of(self) -> tuple[int, ...]:
+        """Place -> its index in ``reaches``."""
+        return tuple(self.reaches.index(place.openings) for place in self.problem.places)
+
+    @cached_property
+    def masked(self) -> tuple[tuple[int, ...], ...]:
+        """``cost`` with NEVER wherever a block has no home."""
+        return tuple(
+            tuple(c if any(way) else NEVER for c, way in zip(row, ways, strict=True))
+            for row, ways in zip(self.cost, self.turns, strict=True)
+        )
+
+    @cached_property
+    def impossible(self) -> bool:
+        """True when some block has no home at all."""
+        return any(not homes for homes in self.homes)
+
+    @cached_property
+    def dearest(self) -> int:
+        """A cost that no layout exceeds."""
+        picks = sum(
+            max(row[p] for p in homes) for row, homes in zip(self.cost, self.homes, strict=True)
+        )
+        return picks + sum(link.cost for link in self.links)
+
+    def spread(self, homes: Iterable[int]) -> tuple[int, ...]:
+        """Homes of blocks as homes of items."""
+        found = [0] * len(self.problem.items)
+        for block, home in zip(self.blocks, homes, strict=True):
+            for item in block:
+                found[item] = home
+        return tuple(found)
+
+
+def footprints(item: Item, place: Place, clearance: int) -> Iterator[tuple[bool, int, int]]:
+    """(turned, along length, along width) of an item in a laid place, as far as each fits."""
+    along, across = item.length + clearance, item.width + clearance
+    if item.height > place.depth:
+        return
+    if along <= place.length and across <= place.width:
+        yield False, along, across
+    if across <= place.length and along <= place.width:
+        yield True, across, along
+
+
+def fits_alone(item: Item, place: Place, clearance: int) -> tuple[bool, bool]:
+    """Whether an item alone fits a place unturned and (laid places only) turned."""
+    if item.mass_g > place.load_g:
+        return False, False
+    if place.kind is Inside.LAID:
+        found = {turned for turned, _, _ in footprints(item, place, clearance)}
+        return False in found, True in found
+    if place.kind is Inside.ROW:
+        wide = item.width + clearance <= place.length and item.length <= place.width
+        return wide and item.height <= place.depth, False
+    return item.length * item.width * item.height <= place.room and _goes_in(item, place), False
+
+
+def _goes_in(item: Item, place: Place) -> bool:
+    if item.upright:
+        flat = zip(
+            sorted((item.length, item.width)), sorted((place.length, place.width)), strict=True
+        )
+        return item.height <= place.depth and all(a <= b for a, b in flat)
+    sides = sorted((item.length, item.width, item.height))
+    return all(
+        a <= b for a, b in zip(sides, sorted((place.length, place.width, place.depth)), strict=True)
+    )
+
+
+def frame_of(problem: LayoutProblem) -> Frame:
+    """Blocks, their homes and the visit links of a layout question."""
+    blocks = _blocks(problem)
+    number = {item: b for b, block in enumerate(blocks) for item in block}
+    quarrel = _quarrels(problem, number)
+    shapes = [replace(place, name="", openings=()) for place in problem.places]
+    turns = []
+    for b, block in enumerate(blocks):
+        common = set.intersection(*(set(problem.allowed[i]) for i in block))
+        items = [problem.items[i] for i in block]
+        ways = {s: _block_ways(items, s, problem.clearance) for s in set(shapes)}
+        never = b in quarrel
+        turns.append(
+            tuple(
+                ways[shape] if p in common and not never else (False, False)
+                for p, shape in enumerate(shapes)
+            )
+        )
+    homes = tuple(tuple(p for p, way in enumerate(ways) if any(way)) for ways in turns)
+    cost = tuple(
+        tuple(map(sum, zip(*(problem.pick_cost[i] for i in block), strict=True)))
+        for block in blocks
+    )
+    return Frame(problem, blocks, homes, cost, tuple(turns), _links(problem, number))
+
+
+def _quarrels(problem: LayoutProblem, number: dict[int, int]) -> set[int]:
+    """Blocks that hold two items which must lie apart."""
+    found = set()
+    for group in problem.apart:
+        members = [number[i] for i in set(group)]
+        found |= {b for b in members if members.count(b) > 1}
+    return found
+
+
+def _block_ways(items: list[Item], place: Place, clearance: int) -> tuple[bool, bool]:
+    """Whether a block alone fits a place unturned and turned (a group counts as unturned)."""
+    ways = [fits_alone(item, place, clearance) for item in items]
+    if len(items) == 1:
+        return ways[0]
+    enough = all(need <= limit for need, limit in _needs(items, place, clearance))
+    return enough and all(any(way) for way in ways), False
+
+
+def _blocks(problem: LayoutProblem) -> tuple[tuple[int, ...], ...]:
+    leader = list(range(len(problem.items)))
+
+    def lead(item: int) -> int:
+        while leader[item] != item:
+            item = leader[item]
+        return item
+
+    for group in problem.together:
+        for one, other in pairwise(group):
+            low, high = sorted((lead(one), lead(other)))
+            leader[high] = low
+    gathered: dict[int, list[int]] = {}
+    for item in range(len(problem.items)):
+        gathered.setdefault(lead(item), []).append(item)
+    return tuple(tuple(block) for block in gathered.values())
+
+
+def _needs(items: list[Item], place: Place, clearance: int) -> list[tuple[int, int]]:
+    """What items use of a place's load and of its area, length or room, with the limits."""
+    mass = (sum(i.mass_g for i in items), place.load_g)
+    if place.kind is Inside.LAID:
+        area = sum((i.length + clearance) * (i.width + clearance) for i in items)
+        return [mass, (area, place.length * place.width)]
+    if place.kind is Inside.ROW:
+        return [mass, (sum(i.width + clearance for i in items), place.length)]
+    return [mass, (sum(i.length * i.width * i.height for i in items), place.room)]
+
+
+def _links(problem: LayoutProblem, number: dict[int, int]) -> tuple[Link, ...]:
+    """Links of all visits; like blocks and opening are one link with the costs added."""
+    merged: dict[tuple[int, tuple[int, ...]], int] = {}
+    for visit in problem.visits:
+        blocks = tuple(sorted({number[i] for i in visit.items}))
+        for opening, cost in enumerate(visit.opening_cost):
+            if cost > 0 and blocks:
+                merged[opening, blocks] = merged.get((opening, blocks), 0) + cost
+    return tuple(Link(o, cost, blocks) for (o, blocks), cost in merged.items())
+
+
+def base_rows(frame: Frame) -> tuple[Row, ...]:
+    """Load, area or length or room of each place, and the groups that lie apart.
+
+    Rows that no choice of blocks can break are left out.
+    """
+    problem = frame.problem
+    kinds: dict[tuple[int, str], tuple[int, ...]] = {}
+    rows = []
+    for p, place in enumerate(problem.places):
+        for part in range(2):
+            key = (part, place.kind.value if part else "load")
+            if key not in kinds:
+                kinds[key] = tuple(
+                    _needs([problem.items[i] for i in block], place, problem.clearance)[part][0]
+                    for block in frame.blocks
+                )
+            limit = _needs([], place, problem.clearance)[part][1]
+            rows.append(Row(p, kinds[key], kinds[key], limit))
+    number = {item: b for b, block in enumerate(frame.blocks) for item in block}
+    for group in problem.apart:
+        members = {number[i] for i in group}
+        weights = tuple(int(b in members) for b in range(len(frame.blocks)))
+        rows.extend(Row(p, weights, weights, 1) for p in range(len(problem.places)))
+    return tuple(row for row in rows if _can_bind(frame, row))
+
+
+def _can_bind(frame: Frame, row: Row) -> bool:
+    most = sum(
+        max(row.plain[b], row.turned[b])
+        for b, turns in enumerate(frame.turns)
+        if any(turns[row.place])
+    )
+    return most > row.limit
