@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from toolbox.carry.bag_problem import BagProblem, Choice, Worth, covered, within, worth
 
-NODES = 40_000  # some seconds of plain Python; after that the best bag so far counts
+NODES = 10_000  # a few seconds of plain Python; after that the best bag so far counts
 
 
 def searched_bag(problem: BagProblem, nodes: int = NODES) -> Choice:
