@@ -88,6 +88,7 @@ EXAMPLES: Mapping[str, str] = MappingProxyType(
         "nominal": 'nominal = "12.05 mm"',
         "lowest": 'lowest = "12 mm"',
         "highest": 'highest = "12.1 mm"',
+        "cost": "cost = 1234567, in microseconds a day",
         "when": "when = 2026-11-16T08:40:00+01:00",
         "author": 'author = "Mika"',
         "job": 'job = "J7"',
