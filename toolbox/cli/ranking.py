@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from pathlib import Path
 
 import click
@@ -43,6 +44,7 @@ def say_ranking(folder: KitFolder, usage: Usage, sure: Settled, head: int | None
     say(_basis(usage))
     names = names_of(folder.kit)
     places = folder.kit.present.places() if folder.kit.present else {}
+    carried = folder.kit.carried()
     shown = usage.tools[:head]
     rows = [
         (
@@ -52,8 +54,7 @@ def say_ranking(folder: KitFolder, usage: Usage, sure: Settled, head: int | None
             use.grade,
             f"{100 * use.urgent_share:.0f}%" if use.urgent_share >= 0.005 else "",
             "" if sure.is_settled(use.item) else "open",
-            clean(names.get(use.item, use.item))
-            + (f" [{places[use.item]}]" if use.item in places else ""),
+            clean(names.get(use.item, use.item)) + _where(use.item, places, carried),
         )
         for rank, use in enumerate(shown, 1)
     ]
@@ -132,6 +133,12 @@ def usage_json(folder: KitFolder, usage: Usage, sure: Settled) -> dict[str, obje
         ],
         "notes": list(usage.notes),
     }
+
+
+def _where(item: str, places: Mapping[str, str], carried: Collection[str]) -> str:
+    if item not in carried:
+        return " (not in the box)"
+    return f" [{places[item]}]" if item in places else ""
 
 
 def _basis(usage: Usage) -> str:
