@@ -20,6 +20,7 @@ def put_in_place(path: Path, data: bytes, was: bytes | None) -> None:
     be there yet. Raises WriteRefused, leaving everything as it is, when the file
     holds something else by now, is read-only, or cannot be written.
     """
+    # a link is written through, not replaced by a file
     path = path.resolve()
     try:
         now = path.read_bytes() if path.exists() else None
@@ -58,6 +59,7 @@ def _changed(now: bytes | None, was: bytes | None) -> tuple[str, str]:
 
 def _replace(path: Path, data: bytes, mode: int) -> None:
     handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+    # beside the file: a rename across disks is a copy, and a copy can stop half-way
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)

@@ -73,6 +73,7 @@ def _sticking_out(pages: Pages) -> list[Entry[CompartmentTable]]:
 
 def compartments_do_not_overlap(pages: Pages, problems: Problems) -> None:
     """No two compartments take up the same room. One that overlaps many is told once."""
+    # one wrong figure often does both, and a copied entry lies where its first one does
     told = {id(entry) for entry in _sticking_out(pages)}
     first = {entry.id: entry for entry in reversed(pages.all(COMPARTMENT))}
     entries = [e for e in first.values() if e.table is not None and id(e) not in told][::-1]
@@ -80,6 +81,7 @@ def compartments_do_not_overlap(pages: Pages, problems: Problems) -> None:
         mine.label: [o.label for o in entries if o is not mine and _overlap(mine, o)]
         for mine in entries
     }
+    # the one in the way of most others is the likely culprit; without it the rest may be fine
     while worst := max(overlaps, key=lambda label: len(overlaps[label]), default=None):
         others = overlaps.pop(worst)
         if not others:
@@ -100,6 +102,7 @@ def _overlap(mine: Entry[CompartmentTable], other: Entry[CompartmentTable]) -> b
 def carried_supplies_have_mass_and_size(pages: Pages, problems: Problems) -> None:
     """A supply that travels in the box needs a mass and all three sides."""
     for entry in pages.all(SUPPLY):
+        # by the keys as they stand, so that another fault in the entry hides none of these
         carried = entry.raw.get("carried") is True
         sides = [key for key in _SIDES if key in entry.raw]
         lacking = [key for key in _SIDES if key not in entry.raw] if carried or sides else []
@@ -175,6 +178,7 @@ def rules_have_what_they_ask(pages: Pages, problems: Problems) -> None:
         at = problems.at(entry.file, entry.label)
         ask = entry.raw.get("ask")
         places, items = entry.raw.get("compartments", []), entry.raw.get("items")
+        # what is no list, or no word, has had its fault noted by the schema
         if isinstance(places, list):
             _check_places(ask, len(places), at)
         if ask == Ask.WITHIN.value and "within" not in entry.raw:

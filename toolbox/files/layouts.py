@@ -33,6 +33,7 @@ class SavedPlan:
 
 def save_plan(path: Path, plan: SavedPlan) -> None:
     """Write a plan, or write it anew; WriteRefused, the file untouched, when it cannot be."""
+    # the spots come last: in TOML whatever follows their heading would belong to one of them
     found = {"cost": plan.cost, "bound": plan.bound, "method": plan.method, "stamp": plan.stamp}
     told = {key: value for key, value in found.items() if value is not None}
     page = layout_tables(plan.layout)

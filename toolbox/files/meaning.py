@@ -71,6 +71,7 @@ def layout_of(pages: Pages) -> Layout | None:
 
 
 def _settings(table: schema.SettingsTable) -> Settings:
+    # only what the file says: the usual values are the value type's own business
     given = {key: getattr(table, key) for key in table.model_fields_set}
     for percent, share in (
         ("loose_fill_percent", "loose_fill"),
@@ -155,6 +156,7 @@ def _supply(table: schema.SupplyTable) -> Supply:
     def amount(text: str | None) -> int | None:
         return None if text is None else read(text, KINDS[table.measure])
 
+    # the checks let a supply have all three sides or none
     mass = table.mass and Mass(table.mass, table.mass_known, table.scale_step)
     size = None
     if table.length and table.width and table.height:

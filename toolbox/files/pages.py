@@ -115,6 +115,7 @@ def _straight_headings(
     raw: Raw, by_key: dict[str, Sort[Any]], head: Sort[Any] | None, problems: Problems
 ) -> Raw:
     """The document with misspelt headings set right; what is not known is noted and left out."""
+    # what stands under a misspelt heading is read all the same: other files name it
     straight = {key: value for key, value in raw.items() if key in by_key}
     for key, value in raw.items():
         if key in by_key:
@@ -159,29 +160,31 @@ def _tables(value: object, sort: Sort[Any], problems: Problems) -> Iterator[Raw]
 
 def read_entry(sort: Sort[T], raw: Raw, number: int, problems: Problems) -> Entry[T]:
     """One table checked by its model; every fault in it noted with the entry's name."""
-    straight = copy.deepcopy(raw)
-    errors = _errors(sort.model, straight)
+    straight = raw
+    table, errors = _checked(sort.model, straight)
     unknown = [error for error in errors if error["type"] == "extra_forbidden"]
-    for error in unknown:
-        error["ctx"] = {"cure": _set_right(straight, error["loc"], sort.model)}
     if unknown:
-        errors = [*unknown, *_errors(sort.model, straight)]
+        straight = copy.deepcopy(raw)
+        for error in unknown:
+            error["ctx"] = {"cure": _set_right(straight, error["loc"], sort.model)}
+        # what was only misspelt is not missing as well, and may be faulty itself
+        _, others = _checked(sort.model, straight)
+        errors = [*unknown, *others]
     label = _label(sort, straight, number)
     for error in errors:
         place, where = _place(label, error["loc"])
         trouble = Trouble(spoken(where), error["input"], error.get("ctx", {}))
         problems.at(sort.file, place).add(*WORDS[error["type"]](trouble))
-    table = None if errors else sort.model.model_validate(straight)
     name = straight.get(sort.names)
     return Entry(sort.file, label, name if isinstance(name, str) else "", straight, table)
 
 
-def _errors(model: type[schema.Table], raw: Raw) -> list[Any]:
+def _checked(model: type[T], raw: Raw) -> tuple[T | None, list[Any]]:
+    """The table, or None and what is wrong with it."""
     try:
-        model.model_validate(raw)
+        return model.model_validate(raw), []
     except ValidationError as error:
-        return error.errors(include_url=False)
-    return []
+        return None, error.errors(include_url=False)
 
 
 def _set_right(raw: Raw, where: Where, model: type[schema.Table]) -> str:
@@ -207,14 +210,16 @@ def _only_one_missing(
     raw: Raw, above: list[int | str], value: object, model: type[schema.Table]
 ) -> str | None:
     """The one key this table lacks, if the value under the unknown key would do for it."""
-    missing = [e["loc"] for e in _errors(model, raw) if e["type"] == "missing"]
+    # "number" for count, "ident" for id: no spelling leads there, but nothing else is free
+    missing = [e["loc"] for e in _checked(model, raw)[1] if e["type"] == "missing"]
     here = [where for where in missing if list(where[:-1]) == above]
     if len(here) != 1:
         return None
     key = str(here[0][-1])
     table = _inside(raw, above)
     table[key] = value
-    fits = not any(error["loc"][: len(here[0])] == here[0] for error in _errors(model, raw))
+    errors = _checked(model, raw)[1]
+    fits = not any(error["loc"][: len(here[0])] == here[0] for error in errors)
     del table[key]
     return key if fits else None
 
@@ -247,6 +252,7 @@ def _label(sort: Sort[Any], raw: Raw, number: int) -> str:
     if not sort.many:
         return sort.key
     given, name = raw.get(sort.names), raw.get("name")
+    # a place in the file is hard to find and moves: it is the last resort
     if given is None:
         called = f" called {shown(name)}" if isinstance(name, str) else f" no. {number}"
         return f"{sort.key}{called}"

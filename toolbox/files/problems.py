@@ -83,6 +83,7 @@ class Problems:
     def at(self, file: str, entry: str = "") -> Problems:
         """The same collector, for faults of this file and entry."""
         bound = Problems()
+        # the same list, not a copy: whoever holds any of them sees all faults
         bound._faults = self._faults
         bound._file, bound._entry = file, entry
         return bound
@@ -102,6 +103,7 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 
     Capitals do not count; a few words that people use for ours are known by meaning.
     """
+    # capitals first, then meaning, then spelling: "Mass" is nearer than "gas"
     by_plain = {k.casefold(): k for k in known}
     plain = word.casefold()
     if plain in by_plain:

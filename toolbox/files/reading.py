@@ -68,6 +68,7 @@ def _put_kit(kit: Kit, pages: Pages) -> None:
     from toolbox.files import tables
     from toolbox.files.pages import COMPARTMENT, SUPPLY, TOOL, read_entry
 
+    # by way of their tables: a layout then meets the same check whoever asks
     faultless = Problems()
     for tool in kit.tools:
         pages.put(TOOL, read_entry(TOOL, tables.tool_table(tool), 1, faultless))
@@ -98,6 +99,7 @@ def _read_files(folder: Path, pages: Pages, problems: Problems) -> None:
         if (folder / file).exists():
             sorts = tuple(sort for sort in SORTS if sort.file == file)
             read_page(pages, folder / file, sorts, problems)
+        # a missing file is an empty one, so a misspelt name would lose the tools in silence
         elif other := _misnamed(folder, file, tuple(FILES)):
             pages.unread.add(file)
             problems.at(other).add("is a file I do not read", f'did you mean "{file}"')

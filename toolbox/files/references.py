@@ -48,6 +48,7 @@ class Register:
     @cached_property
     def entries(self) -> dict[str, Entry[Any]]:
         """Each entry that has an id, by that id."""
+        # reversed, so that of two with one id the first stays
         return {e.id: e for e in reversed(self.pages.all(*self.sorts)) if e.id}
 
     def lacks(self, name: str) -> bool:
@@ -65,6 +66,7 @@ class Register:
         In a numbered series (T1, T2, ...) that is where the number would stand; a
         name that belongs to no series could be any of them.
         """
+        # told twice is as bad as not told: T9 is not excused because T4 has lost its id
         sound, gaps = self._sound_and_gaps
         series = [_counted(i) for i in sound if _letters(i) == _letters(name)]
         if not series or series != sorted(series):
@@ -123,6 +125,7 @@ class _Use:
 def _note_unknown(uses: Iterable[_Use], register: Register, problems: Problems) -> None:
     """One fault for each name that nothing bears, however often a file says it."""
     lacking = [use for use in uses if register.lacks(use.name)]
+    # one cause, one sentence: a tool taken out of the list may be named in twenty steps
     lacking.sort(key=lambda use: (use.entry.file, use.name))
     for _, group in groupby(lacking, key=lambda use: (use.entry.file, use.name)):
         first, *others = group
@@ -189,6 +192,7 @@ def job_steps_name_tools(pages: Pages, problems: Problems) -> None:
         for place, step in steps(entry):
             said = step.get("tools")
             texts = [t for t in said if isinstance(t, str)] if isinstance(said, list) else []
+            # a text that is no pick has had its own fault
             names = [pick.tool for pick in map(pick_of, texts) if pick]
             at = problems.at(entry.file, place)
             _note_twice(names, "tools", at, ', or write "T4 x2" for twice')
@@ -262,6 +266,7 @@ def spots_name_copies(pages: Pages, problems: Problems) -> None:
 def _check_copy(copy: str, thing: Entry[Any], at: Problems) -> None:
     """A copy is one of the thing's own, and the thing travels in the box."""
     table = thing.table
+    # how many copies a faulty entry has, or whether it travels, is not known
     if table is None:
         return
     count = getattr(table, "count", 1)

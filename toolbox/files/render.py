@@ -14,6 +14,7 @@ _INLINE = frozenset(("supplies", "parts"))
 
 def document_text(tables: Mapping[str, Any], comment: str = "") -> str:
     """A whole document; ``comment`` is one or more lines for its head."""
+    # tomlkit is slow to load and most runs write nothing
     import tomlkit
 
     document = tomlkit.document()

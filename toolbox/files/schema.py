@@ -51,10 +51,12 @@ InsideWord = Annotated[Inside, one_of(Inside)]
 WayWord = Annotated[Way, one_of(Way)]
 AskWord = Annotated[Ask, one_of(Ask)]
 
+# Limits that no box comes near, so that a slip is told before it swamps the engines.
 Copies = Annotated[int, whole(1, 999)]
 Percent = Annotated[int, whole(1, 100)]
 Months = Annotated[int, whole(1, 600)]
 Uses = Annotated[int, whole(0, 10_000_000)]
+# TOML promises integers of 64 bits and no more.
 Microseconds = Annotated[int, whole(0, 2**62)]
 Some = Field(min_length=1)
 
@@ -240,6 +242,7 @@ class StepTable(Table):
     text: Name
     minutes: Annotated[int, whole(0, 10_000)] | None = None
     tools: list[Taken] = []
+    # TOML keys cannot repeat, so no supply can be named twice in a step
     supplies: dict[str, Amount] = {}
 
 

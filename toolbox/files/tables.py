@@ -56,6 +56,7 @@ def _length(value: int | None) -> str | None:
     return _quantity(value, Kind.LENGTH)
 
 
+# A default is left out rather than written, so that files show what somebody decided.
 def _unless(value: Any, default: object) -> Any:
     return None if value == default else value
 
@@ -89,6 +90,7 @@ def _money(money: Money | None) -> str | None:
 
 def number(value: Fraction) -> int | float:
     """A rate as TOML writes it: whole where it is, else with at most six decimals."""
+    # the decimals that a file may have, which come back as they are out of a float
     if value.denominator == 1:
         return int(value)
     return float(round(Decimal(value.numerator) / value.denominator, 6))
@@ -150,6 +152,7 @@ def tool_table(tool: Tool) -> TomlTable:
 
 def supply_table(supply: Supply) -> TomlTable:
     """[[supply]] of a supply."""
+    # an amount says its unit although the measure does: nobody has to look up
     kind = KINDS[supply.measure]
     head = {"id": supply.id, "name": supply.name, "measure": supply.measure.value}
     return {**head, **_mass(supply.mass), **_size(supply.size)} | _told(
