@@ -30,7 +30,7 @@ def promised(text: str) -> list[str]:
     return [line.split('"')[3] for line in text.splitlines() if line.strip().startswith('"entry"')]
 
 
-@pytest.mark.parametrize("kills", [10, pytest.param(100, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("kills", [5, pytest.param(100, marks=pytest.mark.slow)])
 def test_no_acknowledged_entry_is_lost(kit_dir: Path, kills: int) -> None:
     """SIGKILL at a random moment of logging, many times over: every entry said is there, whole."""
     chance = random.Random(5)
