@@ -88,7 +88,7 @@ def lay_out_demo(folder: Path) -> KitFolder:
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(path.read_bytes())
     opened = open_kit(folder)
-    with open_journal(folder / JOURNAL) as journal:
+    with open_journal(folder / JOURNAL) as journal, journal.together():
         for entry in read_week(source / WEEK, opened.kit):
             written = journal.add(
                 entry.whats, at=entry.at, author=entry.author, written=entry.written
