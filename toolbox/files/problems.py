@@ -46,7 +46,8 @@ class Fault:
     def sentence(self) -> str:
         """The whole fault as one sentence on one line."""
         place = f"{self.file}, {self.entry}" if self.entry else self.file
-        return f"{place}: {self.wrong}; {self.cure}."
+        end = "?" if self.cure.startswith("did you mean") else "."
+        return f"{place}: {self.wrong}; {self.cure}{end}"
 
 
 class KitFaults(Exception):
