@@ -159,7 +159,7 @@ def test_each_kind_of_fault_is_one_sentence(
     assert sentence.startswith(f"{file}")
     assert part in sentence
     assert other in sentence
-    assert sentence.endswith(".")
+    assert sentence.endswith("?" if "did you mean" in sentence else ".")
     assert "\n" not in sentence
 
 
@@ -216,6 +216,36 @@ def test_a_fault_in_one_entry_is_not_told_again_by_those_that_name_it(
     write_files(tmp_path)
     spoil(tmp_path, file, old, new)
     assert len(faults_of(tmp_path)) == 1
+
+
+def test_a_lost_id_excuses_only_the_name_that_fits_its_place(tmp_path: Path) -> None:
+    """With T2's id gone, T2 is not missed a second time, but T9 and S7 are missed all the same."""
+    write_files(tmp_path)
+    spoil(tmp_path, "tools.toml", 'id = "T2"\n', "")
+    spoil(tmp_path, "tools.toml", '["T3"]', '["T3", "T9"]')
+    spoil(tmp_path, "rules.toml", '["T1", "T3"]', '["T1", "T3", "S7"]')
+    faults = faults_of(tmp_path)
+    assert [fault.wrong.partition(",")[0] for fault in faults] == [
+        "has no id",
+        'substitutes names "T9"',
+        'items names "S7"',
+    ]
+
+
+def test_the_faults_of_one_file_stand_together_in_its_order(tmp_path: Path) -> None:
+    """Whatever finds them, faults are told file by file, those of the schema before the rest."""
+    write_files(tmp_path)
+    spoil(tmp_path, "box.toml", '"lid", "tray"', '"lid", "tra"')
+    spoil(tmp_path, "tools.toml", '"28 g"', '"28"')
+    spoil(tmp_path, "tools.toml", '["T3"]', '["T7"]')
+    spoil(tmp_path, "box.toml", "latches = 2", "latches = 99")
+    told = [(fault.file, fault.wrong.split(" ")[0]) for fault in faults_of(tmp_path)]
+    assert told == [
+        ("box.toml", "latches"),
+        ("box.toml", "openings"),
+        ("tools.toml", "mass"),
+        ("tools.toml", "substitutes"),
+    ]
 
 
 def test_a_name_that_is_used_often_is_told_once_for_each_file(tmp_path: Path) -> None:

@@ -146,7 +146,7 @@ def test_whatever_stands_in_an_entry_is_told_in_our_words(
     for fault in problems.faults:
         sentence = fault.sentence()
         assert sentence.isprintable()
-        assert sentence.endswith(".")
+        assert sentence.endswith("?" if "did you mean" in fault.cure else ".")
         assert fault.cure
         for phrase in ("Input should", "Field required", "valid", "refused", "permitted"):
             assert phrase not in sentence
