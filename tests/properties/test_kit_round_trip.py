@@ -242,7 +242,7 @@ def test_a_kit_written_and_read_is_the_same_kit(kit: Kit) -> None:
         assert read_kit(Path(folder)) == kit
 
 
-@FEW
+@settings(FEW, max_examples=10)
 @given(kits())
 def test_a_kit_added_piece_by_piece_is_the_same_kit(kit: Kit) -> None:
     """Adding tools, supplies and jobs one after the other gives what writing them at once does."""
