@@ -23,13 +23,14 @@ MAY_IMPORT = {
     "desk": {"kit", "files", "journal", "usage", "reach", "layout", "carry"},
     # The command line shows the engines' values and errors; what it may take
     # from them is listed in CLI_TAKES.
-    "cli": {"kit", "desk", "files", "journal", "usage", "layout", "carry"},
+    "cli": {"kit", "desk", "files", "journal", "usage", "reach", "layout", "carry"},
 }
 CLI_TAKES = {
     "toolbox.carry.findings",
     "toolbox.carry.pitbag",
     "toolbox.carry.unused",
     "toolbox.layout.order",
+    "toolbox.reach.engine",
     "toolbox.files.problems",
     "toolbox.files.lists",
     "toolbox.journal.errors",

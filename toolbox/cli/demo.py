@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import tempfile
+from datetime import date
 from pathlib import Path
 
 import click
 
-from toolbox.cli.maps import say_map
-from toolbox.cli.plans import CAUTION, say_moves, say_plan
-from toolbox.cli.ranking import say_ranking
-from toolbox.cli.words import clean, paragraph, say
+from toolbox.cli.common import json_option
+from toolbox.cli.maps import map_json, say_map
+from toolbox.cli.plans import CAUTION, plan_json, say_moves, say_plan
+from toolbox.cli.ranking import say_ranking, usage_json
+from toolbox.cli.words import clean, paragraph, say, say_json
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.maps import box_map
 from toolbox.desk.plans import make_plan, rank_tools
@@ -23,27 +25,29 @@ HEAD = 15
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path), required=False)
 @click.option("--print", "printed", is_flag=True, help="Print the main job; needs no FOLDER.")
-def demo(folder: Path | None, printed: bool) -> None:
+@json_option
+def demo(folder: Path | None, printed: bool, as_json: bool) -> None:
     """Copy the demo kit to FOLDER (default: toolbox-demo) and print the main job on it."""
+    tell = say_main_job_json if as_json else say_main_job
     if printed and folder is None:
         with tempfile.TemporaryDirectory() as scratch:
-            say_main_job(lay_out_demo(Path(scratch) / "demo"))
+            tell(lay_out_demo(Path(scratch) / "demo"))
         return
     target = folder or Path("toolbox-demo")
     opened = lay_out_demo(target)
+    if as_json:
+        tell(opened)
+        return
     say(f"The demo kit is now in {target}. The squad in it does not exist.")
     say(f'Look around with "toolbox uses --kit {target}", "toolbox map --kit {target}".')
     say()
-    say_main_job(opened)
+    tell(opened)
 
 
 def say_main_job(folder: KitFolder) -> None:
     """Print the ranking's head, the plan against today's layout, the moves and the map."""
     kit = folder.kit
-    # The demo's week lies where it lies: seen from its own last day it always
-    # gives the same ranking and the same plan.
-    today = last_day(folder)
-    assert today is not None, "the demo's journal holds a week of work"
+    today = _demo_day(folder)
     _head(f"1. {clean(kit.name)}: which tools the work takes")
     usage = rank_tools(folder, today)
     say_ranking(folder, usage, settle(usage), HEAD)
@@ -55,6 +59,28 @@ def say_main_job(folder: KitFolder) -> None:
     _head("4. The box as planned")
     say_map(box_map(kit, made.layout), drawn=False)
     say(paragraph(CAUTION))
+
+
+def say_main_job_json(folder: KitFolder) -> None:
+    """The same as data: the ranking, the plan against today's layout, the map."""
+    today = _demo_day(folder)
+    usage = rank_tools(folder, today)
+    made = make_plan(folder, today)
+    say_json(
+        {
+            "uses": usage_json(folder, usage, settle(usage)),
+            "plan": plan_json(made),
+            "map": map_json(folder.kit, made.layout, box_map(folder.kit, made.layout)),
+        }
+    )
+
+
+def _demo_day(folder: KitFolder) -> date:
+    # The demo's week lies where it lies: seen from its own last day it always
+    # gives the same ranking and the same plan.
+    today = last_day(folder)
+    assert today is not None, "the demo's journal holds a week of work"
+    return today
 
 
 def _head(text: str) -> None:

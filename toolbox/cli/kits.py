@@ -127,12 +127,16 @@ def take_in(
 @click.argument("tools", nargs=-1, required=True, metavar="TOOL...")
 @click.option("--in", "compartment", required=True, help="The compartment they lie in now.")
 @kit_option
-def place(tools: tuple[str, ...], compartment: str, kit_path: Path | None) -> None:
+@json_option
+def place(tools: tuple[str, ...], compartment: str, kit_path: Path | None, as_json: bool) -> None:
     """Say that TOOLs now lie in a compartment (the present layout)."""
     folder = kit_folder(kit_path)
     ids = [meant(tool_named, folder.kit, letters) for letters in tools]
     target = meant(compartment_named, folder.kit, compartment)
     place_tools(folder, ids, target)
+    if as_json:
+        say_json({"placed": ids, "compartment": target})
+        return
     names = ", ".join(clean(folder.kit.tool(tool).name) for tool in ids)
     say(f"{names}: now in {clean(folder.kit.compartment(target).name)}")
 

@@ -89,10 +89,14 @@ def compare(today: str | None, kit_path: Path | None, as_json: bool) -> None:
 
 @click.command()
 @kit_option
-def adopt(kit_path: Path | None) -> None:
+@json_option
+def adopt(kit_path: Path | None, as_json: bool) -> None:
     """Say that the box now lies as planned: the plan becomes today's layout."""
     folder = kit_folder(kit_path)
     layout = adopt_plan(folder)
+    if as_json:
+        say_json({"adopted": len(layout.spots)})
+        return
     say(f"Today's layout is now the plan: {count(len(layout.spots), 'thing')} in their places.")
 
 
