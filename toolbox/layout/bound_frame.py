@@ -69,6 +69,15 @@ class Frame:
         return tuple(self.reaches.index(place.openings) for place in self.problem.places)
 
     @cached_property
+    def links_of(self) -> tuple[tuple[tuple[int, int], ...], ...]:
+        """Block -> the links it belongs to: (link, the block's position there)."""
+        found: list[list[tuple[int, int]]] = [[] for _ in self.blocks]
+        for k, link in enumerate(self.links):
+            for position, b in enumerate(link.blocks):
+                found[b].append((k, position))
+        return tuple(map(tuple, found))
+
+    @cached_property
     def masked(self) -> tuple[tuple[int, ...], ...]:
         """``cost`` with NEVER wherever a block has no home."""
         return tuple(
@@ -225,6 +234,7 @@ def base_rows(frame: Frame) -> tuple[Row, ...]:
     """
     problem = frame.problem
     kinds: dict[tuple[int, str], tuple[int, ...]] = {}
+    usable: dict[tuple[object, ...], int] = {}
     rows = []
     for p, place in enumerate(problem.places):
         for part in range(2):
@@ -235,6 +245,8 @@ def base_rows(frame: Frame) -> tuple[Row, ...]:
                     for block in frame.blocks
                 )
             limit = _needs([], place, problem.clearance)[part][1]
+            if part and place.kind is Inside.LAID:
+                limit = _usable(frame, p, usable)
             rows.append(Row(p, kinds[key], kinds[key], limit))
     number = {item: b for b, block in enumerate(frame.blocks) for item in block}
     for group in problem.apart:
@@ -242,6 +254,31 @@ def base_rows(frame: Frame) -> tuple[Row, ...]:
         weights = tuple(int(b in members) for b in range(len(frame.blocks)))
         rows.extend(Row(p, weights, weights, 1) for p in range(len(problem.places)))
     return tuple(row for row in rows if _can_bind(frame, row))
+
+
+def _usable(frame: Frame, p: int, known: dict[tuple[object, ...], int]) -> int:
+    """The area of a laid place that sums of sides can reach.
+
+    Push everything that lies in it towards one corner: then each far edge lies at a sum
+    of sides of different items, so nothing lies beyond the greatest such sum.
+    """
+    place = frame.problem.places[p]
+    inside = tuple(b for b, ways in enumerate(frame.turns) if any(ways[p]))
+    key = (place.length, place.width, inside)
+    if key not in known:
+        items = [frame.problem.items[i] for b in inside for i in frame.blocks[b]]
+        gap = frame.problem.clearance
+        sides = [(item.length + gap, item.width + gap) for item in items]
+        known[key] = _farthest(sides, place.length) * _farthest(sides, place.width)
+    return known[key]
+
+
+def _farthest(sides: list[tuple[int, int]], line: int) -> int:
+    """The greatest sum of sides, at most one of each pair, that is at most ``line``."""
+    sums, kept = 1, (1 << (line + 1)) - 1  # bit n is set when n can be reached
+    for one, other in sides:
+        sums |= (sums << one | sums << other) & kept
+    return sums.bit_length() - 1
 
 
 def _can_bind(frame: Frame, row: Row) -> bool:

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 from toolbox.layout.bound_frame import Frame, Row
 
-SCALE = 1 << 24
+SCALE = 1 << 32
 
 
 @dataclass(slots=True)

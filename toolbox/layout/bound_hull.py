@@ -1,0 +1,146 @@
+"""Whole weights that no real filling of a line exceeds and a fractional one does.
+
+Things have a size along one line of a place: its length, its width, its load, its
+room. A *pattern* is a choice of things, each block at most once and one way only,
+whose sizes add up to at most the line's capacity. ``find_scale`` looks for weights
+that are as heavy as possible for a fractional filling while no pattern is heavier
+than ``top``; for lengths that is a conservative scale (Fekete and Schepers 2004,
+from memory). ``bound_cuts`` says which rows such weights make.
+
+A small linear program over patterns proposes the weights, an exact knapsack over
+whole numbers brings the patterns in and measures the final weights. So ``top`` is
+exact, whatever the precision of the solver.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    import numpy as np
+
+UNITS = 2500  # longest line that is told apart exactly; longer ones are rounded (safely)
+WEIGHT = 1_000_000  # the whole weight of a full pattern, about
+PATTERNS = 150  # patterns brought in before the weights are taken as they are
+GAIN = 1.0005  # a filling must be too heavy by this much to be worth a row
+
+
+class Thing(NamedTuple):
+    """One way of one block: its size along the line and how much of it is wanted."""
+
+    block: int
+    size: int
+    wanted: float
+
+
+def find_scale(things: Sequence[Thing], capacity: int) -> list[int] | None:
+    """Weights of things under which the wanted amounts outweigh one full pattern the most.
+
+    None when parts of patterns, one in all, cover everything wanted.
+    """
+    from ortools.linear_solver import pywraplp
+
+    knapsack = Knapsack([(thing.block, thing.size) for thing in things], capacity)
+    solver = pywraplp.Solver.CreateSolver("GLOP")
+    goal, endless = solver.Objective(), solver.infinity()
+    rows = [solver.Constraint(thing.wanted, endless) for thing in things]
+    pattern = [[k] for k in range(len(things))]
+    weights: list[int] = []
+    for _ in range(PATTERNS):
+        for members in pattern:
+            filling = solver.NumVar(0.0, endless, "")
+            goal.SetCoefficient(filling, 1.0)
+            for k in members:
+                rows[k].SetCoefficient(filling, 1.0)
+        status = solver.Solve()
+        if status != pywraplp.Solver.OPTIMAL or goal.Value() <= GAIN:
+            return None
+        weights = [max(0, int(row.dual_value() * WEIGHT)) for row in rows]
+        top, heaviest = knapsack.best(weights)
+        if top <= WEIGHT * GAIN:
+            break
+        pattern = [heaviest]
+    heavy = sum(w * thing.wanted for w, thing in zip(weights, things, strict=True))
+    return weights if heavy > top * GAIN else None
+
+
+class Knapsack:
+    """Patterns along a line: the heaviest one, exactly, by a table over the used length.
+
+    ``things`` are (block, size). A long line is measured in coarser units, sizes and
+    capacity rounded down. That is safe: whole parts add up to at most the whole part of
+    the sum, so every true pattern stays a pattern and ``top`` can only be too high.
+    """
+
+    def __init__(self, things: Sequence[tuple[int, int]], capacity: int) -> None:
+        unit = max(1, -(-capacity // UNITS))
+        self._line = capacity // unit
+        self._sizes = [size // unit for _, size in things]
+        self._ways: dict[int, list[int]] = {}
+        for k, (block, _) in enumerate(things):
+            if self._sizes[k] <= self._line:
+                self._ways.setdefault(block, []).append(k)
+
+    def best(self, weights: Sequence[int]) -> tuple[int, list[int]]:
+        """The greatest weight of a pattern, and its things."""
+        table = self._empty()
+        steps = []
+        for ways in self._ways.values():
+            heavy = [k for k in ways if weights[k] > 0]
+            if heavy:
+                steps.append((heavy, table))
+                table = self._with(table, heavy, weights)
+        left, value, pattern = self._line, int(table[-1]), []
+        for heavy, before in reversed(steps):
+            if before[left] != value:
+                k = next(k for k in heavy if self._reaches(before, k, left, value - weights[k]))
+                pattern.append(k)
+                left -= self._sizes[k]
+                value -= weights[k]
+        return int(table[-1]), pattern
+
+    def lifted(self, weights: Sequence[int]) -> tuple[list[int], int]:
+        """Weights raised, one thing after the other, as far as none outweighs ``top``.
+
+        A thing may weigh what ``top`` leaves beside the heaviest pattern of the other
+        blocks in the rest of the line. Blocks that have a weight come first.
+        """
+        raised = list(weights)
+        top, _ = self.best(raised)
+        known = [b for b, ways in self._ways.items() if any(raised[k] for k in ways)]
+        for block in known:
+            table = self._empty()
+            for other in known:
+                if other != block:
+                    table = self._with(table, self._ways[other], raised)
+            self._raise(table, block, raised, top)
+        table = self._empty()
+        for block in known + [b for b in self._ways if b not in set(known)]:
+            if block not in known:
+                self._raise(table, block, raised, top)
+            table = self._with(table, self._ways[block], raised)
+        return raised, int(table[-1])
+
+    def _empty(self) -> np.ndarray:
+        import numpy as np
+
+        return np.zeros(self._line + 1, dtype=np.int64)
+
+    def _reaches(self, table: np.ndarray, k: int, left: int, value: int) -> bool:
+        return self._sizes[k] <= left and int(table[left - self._sizes[k]]) == value
+
+    def _raise(self, table: np.ndarray, block: int, weights: list[int], top: int) -> None:
+        for k in self._ways[block]:
+            weights[k] = max(weights[k], top - int(table[self._line - self._sizes[k]]))
+
+    def _with(self, table: np.ndarray, ways: Sequence[int], weights: Sequence[int]) -> np.ndarray:
+        """The table with one more block, which may lie in any one of its ways or stay out."""
+        import numpy as np
+
+        grown = table.copy()
+        for k in ways:
+            if weights[k] > 0:
+                tail = grown[self._sizes[k] :]
+                np.maximum(tail, table[: len(tail)] + weights[k], out=tail)
+        return grown
