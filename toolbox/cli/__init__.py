@@ -24,6 +24,8 @@ COMMANDS = {
     "uses": "ranking:uses",
     "plan": "plans:plan",
     "compare": "plans:compare",
+    "why": "why:why",
+    "helps": "why:helps",
     "rebuild": "rebuild:rebuild",
     "adopt": "plans:adopt",
     "map": "maps:box_map",

@@ -7,6 +7,7 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
+from toolbox.desk.conflicts import why_none
 from toolbox.desk.errors import DeskError, NoLayout
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.present import check_layout
@@ -124,7 +125,7 @@ def make_plan(
         stop=stop,
         start=_present_homes(at),
     )
-    _refuse_bad(problem, answer)
+    _refuse_bad(at, answer)
     layout = _keep_corners(at, Layout(PLAN, _spots(at.question, answer)))
     _refuse_faults(check_layout(at.question, layout))
     plan = _plan(at, layout, answer)
@@ -237,13 +238,13 @@ def _present_homes(at: Study) -> tuple[int, ...] | None:
     return at.question.homes(at.kit.present.places())
 
 
-def _refuse_bad(problem: LayoutProblem, answer: Answer) -> None:
-    if answer.outcome is Outcome.IMPOSSIBLE:
-        raise NoLayout((f"no layout can keep everything: {answer.method}",))
-    if answer.outcome is Outcome.NONE_FOUND:
-        unproved = "that does not prove there is none"
-        raise NoLayout((f"no layout was found ({answer.method}); {unproved}",))
-    _refuse_faults(layout_faults(problem, answer))
+def _refuse_bad(at: Study, answer: Answer) -> None:
+    proved = answer.outcome is Outcome.IMPOSSIBLE
+    if proved or answer.outcome is Outcome.NONE_FOUND:
+        lead = "no layout can keep everything" if proved else "no layout was found"
+        reasons = why_none(at.kit, at.question, at.times, proved=proved)
+        raise NoLayout((f"{lead}: {answer.method}", *reasons))
+    _refuse_faults(layout_faults(at.question.problem, answer))
 
 
 def _refuse_faults(found: tuple[str, ...]) -> None:

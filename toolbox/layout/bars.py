@@ -7,11 +7,13 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 
 from toolbox.kit.box import Inside
-from toolbox.layout.exact_lay import Verdict, too_much
+from toolbox.layout.exact_lay import Verdict, corner_lay, too_much
 from toolbox.layout.fit import lay
 from toolbox.layout.problem import Item, LayoutProblem, Place
 from toolbox.layout.rectangles import Rectangle, quick_lay
 from toolbox.layout.tables import joined_blocks, room_of, takes
+
+_CORNERS = 3000  # tried for one exact fit without the solver package
 
 
 class Bar(Enum):
@@ -56,9 +58,10 @@ class Hurdle:
 class Ground:
     """A layout question looked at again and again: who belongs together, what has room.
 
-    ``work`` limits each exact fit (deterministic units of about a second), ``exact`` how
-    many of them there may be; after that only quick ways to lay are tried and what they
-    do not find is not known. Verdicts are remembered.
+    ``exact`` fits may be tried corner by corner; after that only quick ways to lay are,
+    and what they do not find is not known. ``work`` above 0 lets the solver package help
+    with each, for so many deterministic units of about a second: it takes longer than
+    that to be loaded. Verdicts are remembered.
     """
 
     problem: LayoutProblem
@@ -102,6 +105,8 @@ class Ground:
             self.exact -= 1
             if self.exact < 0:
                 return Verdict.UNKNOWN
+            if not self.work:
+                return corner_lay(place.length, place.width, sides, work=_CORNERS).verdict
         return lay(place, things, clearance, work=self.work).verdict
 
     def overload(self, place: int, items: Iterable[int]) -> int:

@@ -13,8 +13,7 @@ from itertools import combinations, islice, product
 from toolbox.layout.bars import LASTING, Ground, Hurdle, hurdles
 from toolbox.layout.problem import LayoutProblem
 
-FIT_WORK = 0.02  # deterministic units for one exact fit: a question must be answered at once
-EXACT_FITS = 4  # for one question
+EXACT_FITS = 12  # for one question, which must be answered at once
 _TRIES = 60  # single leavers and pairs tried for one place
 _WAYS = 40  # ways to put leavers elsewhere that are tried for one place
 
@@ -99,14 +98,14 @@ def why_here(
     *,
     block: bool = False,
     everywhere: bool = False,
-    work: float = FIT_WORK,
+    work: float = 0.0,
     exact: int = EXACT_FITS,
 ) -> Why:
     """Explain the place of an item in a layout that has a place for each item.
 
     With ``block`` everything that must lie with it moves too. Leavers are looked for
-    where the item would be cheaper, or ``everywhere``. ``work`` limits each exact fit,
-    ``exact`` how many there may be.
+    where the item would be cheaper, or ``everywhere``. ``work`` above 0 lets the
+    solver package take so long over each exact fit, of which there are ``exact``.
     """
     ground = Ground(problem, work, exact)
     movers = ground.block_of(item) if block else (item,)

@@ -1,0 +1,292 @@
+"""Commands that explain: why a thing lies where it lies, and what would help."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
+from toolbox.cli.words import clean, count, paragraph, say, say_json, seconds, table
+from toolbox.desk.certainty import Placed, PlanCertainty, Verdict
+from toolbox.desk.folder import name_of_copy
+from toolbox.desk.helps import Helps, what_helps
+from toolbox.desk.hurdles import listed
+from toolbox.desk.why import OtherPlace, Reason, carried_named, certainty_of, explain_place
+from toolbox.kit.kit import Kit
+
+_HEAD = 12  # changes shown of those that help
+_DEARER = 4  # places shown that cost more than the thing's own
+
+
+@click.command()
+@click.argument("letters", nargs=-1, metavar="[THING]")
+@click.option("--present", is_flag=True, help="As the box lies today, not in the plan.")
+@click.option("--unsure", is_flag=True, help="List the placements that the log leaves open.")
+@today_option
+@kit_option
+@json_option
+def why(
+    letters: tuple[str, ...],
+    present: bool,
+    unsure: bool,
+    today: str | None,
+    kit_path: Path | None,
+    as_json: bool,
+) -> None:
+    """Say why a thing lies where it lies: what other places cost, and what stands in the way.
+
+    THING is a few letters of a name. With --unsure no thing is named.
+    """
+    folder = kit_folder(kit_path)
+    if unsure == bool(letters):
+        raise click.UsageError("name one thing, or ask with --unsure for all that is open")
+    if unsure:
+        sure = certainty_of(folder, day(today), present=present)
+        if as_json:
+            say_json(certainty_json(sure))
+        else:
+            say_certainty(folder.kit, sure)
+        return
+    copy = meant(carried_named, folder.kit, " ".join(letters))
+    reason = explain_place(folder, day(today), copy, present=present)
+    if as_json:
+        say_json(reason_json(reason))
+    else:
+        say_reason(folder.kit, reason, present)
+
+
+@click.command()
+@today_option
+@kit_option
+@json_option
+def helps(today: str | None, kit_path: Path | None, as_json: bool) -> None:
+    """Say what would help: one more compartment, or one 10 mm longer or deeper."""
+    folder = kit_folder(kit_path)
+    found = what_helps(folder, day(today))
+    if as_json:
+        say_json(helps_json(found))
+    else:
+        say_helps(found)
+
+
+def say_reason(kit: Kit, reason: Reason, present: bool) -> None:
+    """Print one thing's place, what it costs, and every other place with what it lacks."""
+    where = "lies today" if present else "has its place"
+    say(
+        paragraph(
+            f"{clean(reason.name)} {where} in {clean(reason.compartment_name)}: "
+            f"{_fine(reason.cost)} of reaching a day come from it there."
+        )
+    )
+    if reason.company:
+        names = clean(listed([name_of_copy(kit, c) for c in reason.company]))
+        rules = "; ".join(f'"{clean(rule)}"' for rule in reason.rules)
+        told = f" ({rules})" if rules else ""
+        say(paragraph(f"It lies together with {names}{told}, so all of them move at once."))
+    say(paragraph(_sureness(reason)))
+    say(paragraph(_verdict(reason, present)))
+    say()
+    shown = reason.others[: len(reason.better) + _DEARER]
+    rows = [(_signed(o.extra), clean(o.name), _in_the_way(o)) for o in shown]
+    say(table(("a day", "compartment", "what stands in the way"), rows, right=(0,)))
+    if len(shown) < len(reason.others):
+        say(f"and {len(reason.others) - len(shown)} more that cost more; see them with --json")
+
+
+def say_certainty(kit: Kit, sure: PlanCertainty) -> None:
+    """Print the placements that are open or speak against the log, likeliest first."""
+    names = [clean(kit.compartment(c).name) for c in sure.easy]
+    kinds = {v: [p for p in sure.placed if p.verdict is v] for v in Verdict}
+    say(
+        paragraph(
+            f"The {sure.wanted} things wanted most belong behind the fewest openings: "
+            f"{listed(names, 12)}. Of {count(len(sure.placed), 'placement')} "
+            f"{len(kinds[Verdict.SURE])} are sure, {len(kinds[Verdict.OPEN])} open, "
+            f"{len(kinds[Verdict.AGAINST])} against the log."
+        )
+    )
+    for verdict, heading in (
+        (Verdict.OPEN, "Open: the log does not say yet where these belong."),
+        (Verdict.AGAINST, 'Against the log: wanted, yet deep. Ask "toolbox why" for the reason.'),
+    ):
+        if kinds[verdict]:
+            say()
+            say(heading)
+            say(_placements(kit, kinds[verdict]))
+
+
+def say_helps(found: Helps) -> None:
+    """Print what each change saves at least, best first."""
+    say(paragraph(f"The plan costs {seconds(found.cost)} of reaching a day."))
+    if found.anyway:
+        say(
+            paragraph(
+                f"The small search used here makes it {_fine(found.anyway)} cheaper without any "
+                'change of the box; "toolbox plan --effort thorough" may do so too. The figures '
+                "below come on top of that."
+            )
+        )
+    useful = [h for h in found.found if h.saved > 0]
+    if useful:
+        rows = [(_fine(h.saved), h.change.value, clean(h.name)) for h in useful[:_HEAD]]
+        say(table(("saves a day, at least", "change", "compartment"), rows, right=(0,)))
+        if len(useful) > _HEAD:
+            say(f"and {len(useful) - _HEAD} more that save less; see them with --json")
+    rest = len(found.found) - len(useful)
+    say(
+        paragraph(
+            f"Of {len(found.found)} changes tried, {rest} saved nothing that the small search "
+            "could find; that is no proof. Whether the box has room for a change is for you to "
+            "see. A second copy of a tool is not weighed."
+        )
+    )
+
+
+def reason_json(reason: Reason) -> dict[str, Any]:
+    """One thing's place as data: microseconds a day, obstacles by kind and in words."""
+    placed = reason.placed
+    return {
+        "item": reason.copy,
+        "name": reason.name,
+        "compartment": reason.compartment,
+        "moves_with": list(reason.company),
+        "rules": list(reason.rules),
+        "cost_us": reason.cost,
+        "chance_most_wanted": None if placed is None else round(placed.chance, 4),
+        "certainty": None if placed is None else placed.verdict.value,
+        "others": [_other_json(other) for other in reason.others],
+    }
+
+
+def certainty_json(sure: PlanCertainty) -> dict[str, Any]:
+    """How sure each placement is, as data."""
+    return {
+        "most_wanted": sure.wanted,
+        "easily_reached": list(sure.easy),
+        "placements": [
+            {
+                "item": p.item,
+                "name": p.name,
+                "compartment": p.compartment,
+                "chance_most_wanted": round(p.chance, 4),
+                "easily_reached": p.easy,
+                "certainty": p.verdict.value,
+            }
+            for p in sure.placed
+        ],
+    }
+
+
+def helps_json(found: Helps) -> dict[str, Any]:
+    """What would help, as data: microseconds a day."""
+    return {
+        "cost_us": found.cost,
+        "saved_without_change_us": found.anyway,
+        "changes": [
+            {
+                "change": h.change.name.lower(),
+                "compartment": h.compartment,
+                "name": h.name,
+                "saved_at_least_us": h.saved,
+            }
+            for h in found.found
+        ],
+    }
+
+
+def _other_json(other: OtherPlace) -> dict[str, Any]:
+    leaver = other.leaver
+    return {
+        "compartment": other.compartment,
+        "extra_us": other.extra,
+        "in_the_way": [
+            {"kind": o.kind, "words": o.words, "rules": list(o.rules), "items": list(o.copies)}
+            for o in other.obstacles
+        ],
+        "would_have_to_leave": None
+        if leaver is None
+        else {
+            "items": list(leaver.copies),
+            "extra_us": leaver.extra,
+            "to": list(leaver.to),
+        },
+    }
+
+
+def _fine(microseconds: int) -> str:
+    """Seconds with two decimals: single things cost little."""
+    return f"{microseconds / 1e6:.2f} s"
+
+
+def _signed(microseconds: int) -> str:
+    return f"{microseconds / 1e6:+.2f} s"
+
+
+def _in_the_way(other: OtherPlace) -> str:
+    if not other.obstacles:
+        return "nothing"
+    text = "; ".join(clean(o.words) for o in other.obstacles)
+    leaver = other.leaver
+    if leaver is None:
+        return text
+    names = clean(listed(leaver.names))
+    if leaver.to:
+        to = clean(" and ".join(dict.fromkeys(leaver.to)))
+        return f"{text}; with {names} moved to {to} it saves {_fine(-leaver.extra)} in all"
+    if leaver.extra >= 0:
+        return f"{text}; {names} would have to leave: {_fine(leaver.extra)} dearer in all, at least"
+    return f"{text}; {names} would have to leave, and no better place with room was found"
+
+
+def _verdict(reason: Reason, present: bool) -> str:
+    """What the whole comes to, in a sentence."""
+    better = reason.better
+    free = next((other for other in better if not other.obstacles), None)
+    if free is not None:
+        missed = "" if present else " The search for the plan has missed that."
+        return (
+            f"Free to move: nothing stands in the way in {clean(free.name)}, and it saves "
+            f"{_fine(-free.extra)} a day.{missed}"
+        )
+    if not better:
+        return "No other compartment would be cheaper."
+    ways = [other for other in better if other.leaver is not None and other.leaver.to]
+    best = min(ways, key=lambda o: o.leaver.extra if o.leaver else 0, default=None)
+    if best is not None and best.leaver is not None:
+        return (
+            f"{clean(best.name)} would be cheaper, and a way is open: see below. It saves "
+            f"{_fine(-best.leaver.extra)} a day."
+        )
+    others = count(len(better), "other compartment")
+    each = "it" if len(better) == 1 else "each"
+    return f"{others} would be cheaper; something stands in the way of {each}."
+
+
+def _sureness(reason: Reason) -> str:
+    placed = reason.placed
+    if placed is None:
+        return "How sure its place is cannot be said: uses are counted for the first copy."
+    reach = "lies behind few openings" if placed.easy else "lies deep"
+    verdict = {
+        Verdict.SURE: "The log has nothing against that",
+        Verdict.OPEN: "The log leaves open where it belongs",
+        Verdict.AGAINST: "That goes against the log",
+    }[placed.verdict]
+    return (
+        f"It belongs among the {reason.wanted} things wanted most with a chance of "
+        f"{100 * placed.chance:.0f} %; its compartment {reach}. {verdict}."
+    )
+
+
+def _placements(kit: Kit, placed: list[Placed]) -> str:
+    rows = [
+        (
+            f"{100 * p.chance:.0f} %",
+            "easily" if p.easy else "deep",
+            f"{clean(p.name)}, in {clean(kit.compartment(p.compartment).name)}",
+        )
+        for p in sorted(placed, key=lambda p: -p.chance)
+    ]
+    return table(("wanted", "reached", "thing, and its place"), rows, right=(0,))
