@@ -1,0 +1,131 @@
+"""The layout bench: one instance into an answer file, or a table of all beside the baselines.
+
+    python tests/bench/layout.py INSTANCE.json --seconds 30 --out ANSWER.json
+    python tests/bench/layout.py --table [--seconds 30] [--folder DIR] [--only NAME,NAME]
+
+Not a timed test: figures are ratios within one run on one machine.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import platform
+import resource
+import sys
+import time
+from datetime import date
+from pathlib import Path
+
+from baselines import greedy_by_index, plain_model, timed
+from instances import MICRO, answer_json, read_instance
+
+from toolbox.layout.problem import Answer, LayoutProblem
+from toolbox.layout.solve import solve
+from toolbox.layout.watch import Watcher
+
+FOLDER = Path(__file__).resolve().parents[2].parent / "shared" / "bench" / "layout"
+PATIENCE = {"team-400": 60.0, "truck-1000": 120.0}
+NEAR = 0.05
+GREEDY_MOST = 200  # tools up to which the exact greedy is worth waiting for
+
+
+class Clocked(Watcher):
+    """Notes when each better layout came."""
+
+    def __init__(self) -> None:
+        self.began = time.monotonic()
+        self.layouts: list[tuple[float, int]] = []
+
+    def better_layout(self, answer: Answer) -> None:
+        """Note the cost and the time."""
+        assert answer.cost is not None
+        self.layouts.append((time.monotonic() - self.began, answer.cost))
+
+    def within(self, bound: int) -> float | None:
+        """Seconds until a layout within five percent of the bound, None when there was none."""
+        return next((t for t, cost in self.layouts if cost <= bound * (1 + NEAR)), None)
+
+
+def main() -> None:
+    """Run what the command line asks for."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("instance", nargs="?", type=Path)
+    parser.add_argument("--seconds", type=float)
+    parser.add_argument("--out", type=Path)
+    parser.add_argument("--table", action="store_true")
+    parser.add_argument("--folder", type=Path, default=FOLDER)
+    parser.add_argument("--only", default="")
+    parser.add_argument("--no-baselines", action="store_true")
+    asked = parser.parse_args()
+    if asked.table:
+        table(asked.folder, asked.seconds, asked.only, baselines=not asked.no_baselines)
+    elif asked.instance is None:
+        parser.error("name an instance, or ask for --table")
+    else:
+        one(asked.instance, asked.seconds, asked.out)
+
+
+def one(path: Path, seconds: float | None, out: Path | None) -> None:
+    """Solve one instance and write its answer."""
+    problem = read_instance(path)
+    answer, took = timed(lambda: solve(problem, seconds=seconds))
+    if answer.cost is None:
+        sys.exit(f"{path.stem}: {answer.outcome.value} ({answer.method})")
+    text = json.dumps(answer_json(problem, answer, took))
+    if out is not None:
+        out.write_text(text, encoding="utf-8")
+    gap = answer.gap()
+    print(
+        f"{path.stem}: cost {answer.cost / MICRO:.1f}, bound {(answer.bound or 0) / MICRO:.1f}, "
+        f"gap {100 * gap if gap is not None else float('nan'):.2f} %, {took:.1f} s"
+    )
+
+
+def table(folder: Path, seconds: float | None, only: str, *, baselines: bool) -> None:
+    """Print a row for every instance, smallest first."""
+    print(f"{date.today()} {platform.processor() or platform.machine()}, two cores")
+    heads = ("instance", "tools", "places", "s", "cost", "bound", "gap %", "first s", "to 5 % s")
+    print(" | ".join((*heads, "greedy", "plain model")))
+    wanted = set(filter(None, only.split(",")))
+    paths = sorted(folder.glob("*.json"), key=lambda path: path.stat().st_size)
+    for path in paths:
+        if not wanted or path.stem in wanted:
+            row(path, seconds or PATIENCE.get(path.stem, 30.0), baselines)
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"most memory {peak:.0f} MiB")
+
+
+def row(path: Path, seconds: float, baselines: bool) -> None:
+    """Solve one instance and print its row."""
+    problem = read_instance(path)
+    clock = Clocked()
+    answer = solve(problem, seconds=seconds, watcher=clock)
+    gap = answer.gap()
+    near = clock.within(answer.bound) if answer.bound else None
+    cells = [
+        path.stem,
+        len(problem.items),
+        len(problem.places),
+        f"{seconds:.0f}",
+        f"{answer.cost / MICRO:.1f}" if answer.cost is not None else "none",
+        f"{(answer.bound or 0) / MICRO:.1f}",
+        f"{100 * gap:.2f}" if gap is not None else "-",
+        f"{clock.layouts[0][0]:.2f}" if clock.layouts else "-",
+        f"{near:.1f}" if near is not None else "-",
+        *(_baselines(problem, seconds) if baselines else ()),
+    ]
+    print(" | ".join(map(str, cells)), flush=True)
+
+
+def _baselines(problem: LayoutProblem, seconds: float) -> tuple[str, str]:
+    if len(problem.items) > GREEDY_MOST:
+        return "not tried", "not tried"
+    greedy, took = timed(greedy_by_index, problem)
+    plain, _ = plain_model(problem, seconds)
+    first = f"{greedy / MICRO:.1f} in {took:.0f} s" if greedy is not None else "none"
+    return first, f"{plain / MICRO:.1f}" if plain is not None else "none"
+
+
+if __name__ == "__main__":
+    main()
