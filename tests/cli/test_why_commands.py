@@ -177,3 +177,26 @@ def test_plan_says_what_fits_nowhere_and_by_how_much(run: Run, kit_dir: Path) ->
     ran = run("plan", *DAY, "--kit", kit_dir)
     assert ran.code == 1
     assert "Floor pump goes into no compartment; for Well it is 120 mm too long or wide" in ran.err
+
+
+def test_plan_names_the_rules_that_leave_a_tool_no_place(run: Run, kit_dir: Path) -> None:
+    """Two rules that pin one tool to two compartments are both named."""
+    for name, place in (("Key in well", "well"), ("Key in tray", "tray")):
+        add_rule(
+            kit_dir, f'name = "{name}"\nask = "only"\nitems = ["K4"]\ncompartments = ["{place}"]'
+        )
+    ran = run("plan", *DAY, "--kit", kit_dir)
+    assert ran.code == 1
+    assert 'Hex key 4 mm has no compartment left by "Key in well" and "Key in tray"' in ran.err
+
+
+def test_plan_says_what_is_too_heavy_altogether(run: Run, kit_dir: Path) -> None:
+    """Tools of 25 g, 42 g and 150 g against loads of 150 g, 20 g and 20 g (computed)."""
+    box = kit_dir / "box.toml"
+    text = box.read_text(encoding="utf-8").replace('load = "5 kg"', 'load = "150 g"')
+    for place in ("tray", "loops"):
+        text = text.replace(f'id = "{place}"', f'id = "{place}"\nload = "20 g"')
+    box.write_text(text, encoding="utf-8")
+    ran = run("plan", *DAY, "--kit", kit_dir)
+    assert ran.code == 1
+    assert "that takes 217 g of the 190 g there are" in ran.err

@@ -4,19 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from toolbox.desk.demands import demand_of
+from toolbox.desk.demands import PLACING, demand_of
+from toolbox.desk.folder import name_of_copy
 from toolbox.desk.hurdles import area, listed, volume
 from toolbox.desk.question import Question
-from toolbox.kit.box import Inside
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import Kind, write
+from toolbox.kit.things import base_id
 from toolbox.layout.bars import Bar, size_hurdles
-from toolbox.layout.conflict import Clash, Conflict, Demand, Sum, clashes, find_conflict, sums
+from toolbox.layout.conflict import (
+    Clash,
+    Conflict,
+    Demand,
+    Measure,
+    Sum,
+    clashes,
+    find_conflict,
+    sums,
+)
 from toolbox.layout.problem import LayoutProblem
 from toolbox.reach.engine import ReachTimes
 
 _WORK = 0.3  # deterministic units for one question while the conflict is made small
 _TRIES = 80
+_ROUNDS = 5
 _TIGHTEST = 3
 
 
@@ -30,14 +41,16 @@ def why_none(
     ``proved`` it by means of its own.
     """
     problem = question.problem
-    told = [*_homeless(problem), *_unfit(problem)]
+    told = [*_homeless(kit, question), *_unfit(problem)]
     if told:
         return tuple(told)
     told = [_clash(problem, clash) for clash in clashes(problem)]
     all_sums = sums(problem)
     told += [_sum(problem, s) for s in all_sums if s.need > s.there]
     demands = _demands(kit, question, times)
-    conflict = find_conflict(problem, [d for _, d in demands], work=_WORK, tries=_TRIES)
+    conflict = find_conflict(
+        problem, [d for _, d in demands], work=_WORK, tries=_TRIES, rounds=_ROUNDS
+    )
     if conflict is not None:
         told.append(_conflict(demands, conflict))
     if told or proved:
@@ -67,10 +80,13 @@ def _spoken_of(demand: Demand) -> Iterable[int]:
     return (*(i for i, _ in demand.allowed), *(i for group in groups for i in group))
 
 
-def _homeless(problem: LayoutProblem) -> Iterator[str]:
-    for item, left in zip(problem.items, problem.allowed, strict=True):
+def _homeless(kit: Kit, question: Question) -> Iterator[str]:
+    """Things that the rules, each for itself perhaps all right, leave no compartment."""
+    for copy, left in zip(question.copies, question.problem.allowed, strict=True):
         if not left:
-            yield f"the rules together leave no compartment to {item.name}"
+            rules = (r for r in kit.rules if r.ask in PLACING and base_id(copy) in r.items)
+            names = " and ".join(f'"{rule.name}"' for rule in rules)
+            yield f"{name_of_copy(kit, copy)} has no compartment left by {names}"
 
 
 def _unfit(problem: LayoutProblem) -> Iterator[str]:
@@ -103,25 +119,32 @@ def _clash(problem: LayoutProblem, clash: Clash) -> str:
 
 
 def _sum(problem: LayoutProblem, found: Sum) -> str:
-    places = listed([problem.places[p].name for p in found.places], 3)
+    """What some things need of what there is, as a sentence."""
+    names = [problem.items[i].name for i in found.items]
+    things = listed(names) if len(names) <= 3 else f"{len(names)} things"
+    places = listed([problem.places[p].name for p in found.places])
     whole = len(found.places) == len(problem.places)
-    where = "the compartments" if whole else places
-    things = f"{len(found.items)} things"
-    if len(found.items) <= 3:
-        things = listed([problem.items[i].name for i in found.items])
-    bound = "can lie anywhere" if whole else f"can lie only in {places}"
-    there = f"{_measured(found.there, found.measure)} in {where}"
-    return f"{things} {bound}: they need {_measured(found.need, found.measure)} of {there}"
+    where = "all compartments together" if whole else places
+    need, there = _measured(found.need, found.measure), _measured(found.there, found.measure)
+    if found.measure is Measure.SHARE:
+        need, there = "at least " + need, f"{len(found.places)} there are"
+    else:
+        there += " there are"
+    return f"for {things} there is only {where}: that takes {need} of the {there}"
 
 
-def _measured(value: int, measure: Inside | None) -> str:
-    if measure is None:
-        return f"{value} g of load"
-    if measure is Inside.LAID:
-        return f"{area(value)} of area"
-    if measure is Inside.ROW:
-        return f"{write(value, Kind.LENGTH)} of row"
-    return f"{volume(value)} of volume"
+def _measured(value: int, measure: Measure) -> str:
+    match measure:
+        case Measure.LOAD:
+            return f"{value} g"
+        case Measure.AREA:
+            return area(value)
+        case Measure.LENGTH:
+            return write(value, Kind.LENGTH)
+        case Measure.VOLUME:
+            return volume(value)
+        case Measure.SHARE:
+            return f"{value / 1000:.1f} compartments"
 
 
 def _conflict(demands: Sequence[tuple[str, Demand]], conflict: Conflict) -> str:

@@ -16,7 +16,8 @@ from toolbox.usage.engine import Usage
 NO_USE = Usage(0, 0.0, None, None, (), (), ())
 """Rules ask the same whatever is used, and a question without use is quickly put."""
 
-_PLACING = (Ask.PINNED, Ask.ONLY, Ask.WITHIN)
+PLACING = (Ask.PINNED, Ask.ONLY, Ask.WITHIN)
+"""What rules ask of one thing's place, whatever lies beside it."""
 
 
 def with_rules(kit: Kit, rules: tuple[Rule, ...], times: ReachTimes) -> LayoutProblem:
@@ -49,7 +50,7 @@ class RuleBook:
         return tuple(
             rule.name
             for rule in self.kit.rules
-            if rule.ask in _PLACING
+            if rule.ask in PLACING
             and base_id(copy) in rule.items
             and place not in self._leaves(rule)[item]
         )

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from enum import Enum
 from itertools import combinations
 
 from toolbox.kit.box import Inside
 from toolbox.layout.exact_lay import Verdict
 from toolbox.layout.fit import lay
-from toolbox.layout.possible import Standing, find_out
+from toolbox.layout.possible import ROUNDS, Standing, find_out
 from toolbox.layout.problem import LayoutProblem
 from toolbox.layout.tables import bits, tables_of
 
@@ -50,17 +51,34 @@ class Conflict:
     confirmed: bool
 
 
+class Measure(Enum):
+    """What is added up."""
+
+    AREA = "area"
+    LENGTH = "length"
+    VOLUME = "volume"
+    LOAD = "load"
+    SHARE = "share of a place"
+
+
+_MEASURES = {
+    Inside.LAID: Measure.AREA,
+    Inside.ROW: Measure.LENGTH,
+    Inside.LOOSE: Measure.VOLUME,
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Sum:
     """What some items need of the only places open to them, against what is there.
 
-    ``measure`` is LAID for area, ROW for length, LOOSE for volume, None for mass in
-    grams, all in tenths of a millimetre. More needed than there is a proof.
+    Lengths in tenths of a millimetre, mass in grams, shares in thousandths of one place
+    (each item counted where it takes the smallest part). More needed than there is a proof.
     """
 
     items: tuple[int, ...]
     places: tuple[int, ...]
-    measure: Inside | None
+    measure: Measure
     need: int
     there: int
 
@@ -122,16 +140,19 @@ def find_conflict(
     *,
     work: float = 1.0,
     tries: int = TRIES,
+    rounds: int = ROUNDS,
 ) -> Conflict | None:
     """A small set of demands that can't all hold; None when that is not proved of all of them.
 
     Sizes of things and places are given facts and never given up. After ``tries``
     questions the set found so far is returned, with what is known of it. ``work``
-    limits each question.
+    and ``rounds`` limit each question.
     """
 
     def standing(numbers: Sequence[int]) -> Standing:
-        return find_out(asked(problem, [demands[n] for n in numbers]), work=work).standing
+        return find_out(
+            asked(problem, [demands[n] for n in numbers]), work=work, rounds=rounds
+        ).standing
 
     everything = list(range(len(demands)))
     if standing(everything) is not Standing.IMPOSSIBLE:
@@ -156,7 +177,7 @@ def find_conflict(
     ]
     alone = asked(problem, [demands[n] for n in kept])
     confirmed = any(
-        find_out(alone, work=work, **way).standing is Standing.IMPOSSIBLE
+        find_out(alone, work=work, rounds=rounds, **way).standing is Standing.IMPOSSIBLE
         for way in ({"presolve": False}, {"package": False})
     )
     return Conflict(tuple(kept), tuple(needed), confirmed)
@@ -166,7 +187,7 @@ def sums(problem: LayoutProblem) -> tuple[Sum, ...]:
     """Needs against what is there, for each group of places some item is bound to; tightest first.
 
     Mass against load for each such group and for the whole box; area, length or volume
-    where the places are of one kind.
+    where the places are of one kind, else shares of places.
     """
     tables = tables_of(problem)
     everywhere = (1 << len(tables.room)) - 1
@@ -178,11 +199,18 @@ def sums(problem: LayoutProblem) -> tuple[Sum, ...]:
             continue
         items = tuple(i for b in blocks for i in tables.blocks[b])
         mass, load = sum(tables.mass[b] for b in blocks), sum(tables.load[p] for p in places)
-        found.append(Sum(items, places, None, mass, load))
+        found.append(Sum(items, places, Measure.LOAD, mass, load))
         kinds = {problem.places[p].kind for p in places}
         if len(kinds) == 1:
             need = sum(min(tables.use[b][p] for p in places) for b in blocks)
-            found.append(Sum(items, places, kinds.pop(), need, sum(tables.room[p] for p in places)))
+            there = sum(tables.room[p] for p in places)
+            found.append(Sum(items, places, _MEASURES[kinds.pop()], need, there))
+        else:
+            need = sum(
+                min(1000 * tables.use[b][p] // max(tables.room[p], 1) for p in tables.options[b])
+                for b in blocks
+            )
+            found.append(Sum(items, places, Measure.SHARE, need, 1000 * len(places)))
     return tuple(sorted(found, key=lambda s: (-s.need / max(s.there, 1), s.places)))
 
 

@@ -19,7 +19,7 @@ from toolbox.layout.solver import run, solver_there
 from toolbox.layout.tables import Tables, bits, tables_of
 from toolbox.layout.verify import faults
 
-_ROUNDS = 60  # ways to share out that are laid before the question stays open
+ROUNDS = 60  # ways to share out that are laid before the question stays open
 _FIT_WORK = 0.2  # deterministic units for one exact fit
 _SHRINKING = 0.02  # of them for each try to forbid a smaller set
 _STEPS = 50_000  # blocks put into places by the search that needs no solver package
@@ -53,9 +53,14 @@ _Forbidden = list[tuple[int, int]]  # place, set of blocks that it can't hold
 
 
 def find_out(
-    problem: LayoutProblem, *, work: float = 1.0, presolve: bool = True, package: bool = True
+    problem: LayoutProblem,
+    *,
+    work: float = 1.0,
+    rounds: int = ROUNDS,
+    presolve: bool = True,
+    package: bool = True,
 ) -> Finding:
-    """Decide whether a layout exists, within ``work`` deterministic units a round.
+    """Decide whether a layout exists, in so many rounds of ``work`` deterministic units.
 
     ``presolve`` false solves the model as it stands, ``package`` false does without the
     solver package: two more ways to the same answer, to check a proof by. A layout
@@ -69,7 +74,7 @@ def find_out(
         share = lambda t, f: _by_solver(t, f, work, presolve)  # noqa: E731
     forbidden: _Forbidden = []
     doubtful = False
-    for _ in range(_ROUNDS):
+    for _ in range(rounds):
         shared = share(tables, forbidden)
         if shared.standing is not Standing.POSSIBLE:
             proved = shared.standing is Standing.IMPOSSIBLE and not doubtful
