@@ -130,6 +130,18 @@ class Ground:
         return not any(size_hurdles(self.problem.items[i], shape, clearance) for i in block)
 
 
+def rival_blocks(problem: LayoutProblem, blocks: Sequence[Sequence[int]]) -> tuple[int, ...]:
+    """For each block the blocks that rules keep apart from it, as bits (its own for a torn one)."""
+    block_of = {item: b for b, block in enumerate(blocks) for item in block}
+    found = [0] * len(blocks)
+    for group in problem.apart:
+        for one in group:
+            for two in group:
+                if one != two:
+                    found[block_of[one]] |= 1 << block_of[two]
+    return tuple(found)
+
+
 def size_hurdles(item: Item, place: Place, clearance: int) -> tuple[tuple[Bar, int], ...]:
     """Why an item does not go into an empty place, with how much too much; () when it does."""
     found = []

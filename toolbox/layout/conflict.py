@@ -13,6 +13,7 @@ from enum import Enum
 from itertools import combinations
 
 from toolbox.kit.box import Inside
+from toolbox.layout.bars import rival_blocks
 from toolbox.layout.exact_lay import Verdict
 from toolbox.layout.fit import lay
 from toolbox.layout.possible import ROUNDS, Standing, find_out
@@ -217,11 +218,12 @@ def sums(problem: LayoutProblem) -> tuple[Sum, ...]:
 def clashes(problem: LayoutProblem) -> tuple[Clash, ...]:
     """Things that have one place left and can't share it, by a rule or by an exact fit."""
     tables = tables_of(problem)
+    rivals = rival_blocks(problem, tables.blocks)
     found = []
     for place, shape in enumerate(problem.places):
         bound = [b for b, options in enumerate(tables.options) if options == (place,)]
         for one, two in combinations(bound, 2):
-            if tables.rivals[one] >> two & 1:
+            if rivals[one] >> two & 1:
                 pair = (*tables.blocks[one], *tables.blocks[two])
                 found.append(Clash(pair, place, apart=True))
         items = tuple(i for b in bound for i in tables.blocks[b])

@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
+from toolbox.layout.bars import rival_blocks
 from toolbox.layout.exact_lay import Lay, Verdict
 from toolbox.layout.fit import lay, lay_rectangles
 from toolbox.layout.problem import Answer, LayoutProblem, Outcome, Put, cost_of
@@ -67,7 +68,8 @@ def find_out(
     found has passed the verifier.
     """
     tables = tables_of(problem)
-    if not all(tables.options) or any(r >> b & 1 for b, r in enumerate(tables.rivals)):
+    rivals = rival_blocks(problem, tables.blocks)
+    if not all(tables.options) or any(r >> b & 1 for b, r in enumerate(rivals)):
         return Finding(Standing.IMPOSSIBLE)
     share: Callable[[Tables, _Forbidden], _Shared] = _by_hand
     if package and solver_there():
@@ -148,6 +150,7 @@ def _witness(tables: Tables, homes: Sequence[int], lays: dict[int, Lay]) -> tupl
 def _by_solver(tables: Tables, forbidden: _Forbidden, work: float, presolve: bool) -> _Shared:
     from ortools.sat.python import cp_model
 
+    rivals = rival_blocks(tables.problem, tables.blocks)
     model = cp_model.CpModel()
     put = {(b, p): model.new_bool_var("") for b, ps in enumerate(tables.options) for p in ps}
     for b, places in enumerate(tables.options):
@@ -157,7 +160,7 @@ def _by_solver(tables: Tables, forbidden: _Forbidden, work: float, presolve: boo
         model.add(sum(tables.use[b][p] * put[b, p] for b in there) <= tables.room[p])
         model.add(sum(tables.mass[b] * put[b, p] for b in there) <= tables.load[p])
         for b in there:
-            for rival in bits(tables.rivals[b]):
+            for rival in bits(rivals[b]):
                 if b < rival and (rival, p) in put:
                     model.add_bool_or(~put[b, p], ~put[rival, p])
     for p, blocks in forbidden:
@@ -180,6 +183,7 @@ def _by_solver(tables: Tables, forbidden: _Forbidden, work: float, presolve: boo
 
 def _by_hand(tables: Tables, forbidden: _Forbidden) -> _Shared:
     """Share out by trying every place for every block, the choosiest first."""
+    rivals = rival_blocks(tables.problem, tables.blocks)
     order = sorted(range(len(tables.blocks)), key=lambda b: (len(tables.options[b]), b))
     room, load, inside = list(tables.room), list(tables.load), [0] * len(tables.room)
     homes = [-1] * len(order)
@@ -193,7 +197,7 @@ def _by_hand(tables: Tables, forbidden: _Forbidden) -> _Shared:
         for p in tables.options[b]:
             grown = inside[p] | 1 << b
             full = tables.use[b][p] > room[p] or tables.mass[b] > load[p]
-            if full or tables.rivals[b] & inside[p]:
+            if full or rivals[b] & inside[p]:
                 continue
             if any(p == place and grown & blocks == blocks for place, blocks in forbidden):
                 continue

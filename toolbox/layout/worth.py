@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from toolbox.kit.box import Inside
+from toolbox.layout.bars import rival_blocks
 from toolbox.layout.draft import Draft
 from toolbox.layout.fit import Fits
 from toolbox.layout.problem import LayoutProblem
@@ -78,6 +79,7 @@ class _Search:
     def __init__(self, tables: Tables, homes: Sequence[int]) -> None:
         self.tables = tables
         self.fits = Fits(tables)
+        self.rivals = rival_blocks(tables.problem, tables.blocks)
         self.draft = Draft(tables, [homes[block[0]] for block in tables.blocks])
         self.cost = self.draft.cost
 
@@ -146,7 +148,7 @@ class _Search:
     def _takes(self, place: int, block: int, out: int) -> bool:
         tables, draft = self.tables, self.draft
         inside = draft.inside[place] & ~out
-        if tables.rivals[block] & inside:
+        if self.rivals[block] & inside:
             return False
         used = tables.use[block][place] + sum(tables.use[b][place] for b in bits(inside))
         mass = tables.mass[block] + sum(tables.mass[b] for b in bits(inside))
