@@ -22,6 +22,7 @@ COMMANDS = {
     "pick": "diary:pick",
     "undo": "diary:undo",
     "uses": "ranking:uses",
+    "reach": "reach:reach",
     "plan": "plans:plan",
     "compare": "plans:compare",
     "why": "why:why",
