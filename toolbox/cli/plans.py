@@ -140,15 +140,19 @@ def say_plan(kit: Kit, made: Plan) -> None:
     if not made.fresh:
         say(
             paragraph(
-                "The kit, the journal or the day has changed since this plan was made; its cost "
-                'is worked out anew here, its proof no longer holds. Renew it with "toolbox plan".'
+                "The kit, the journal or the day has changed since this plan was made; its "
+                "cost is worked out anew here, its proof no longer holds. "
+                'Renew it with "toolbox plan".'
             )
         )
+    weight = f"{float(kit.settings.urgent_weight):g}"
     say(
-        f"Plan: {seconds(made.cost)} of reaching a day (urgent seconds count "
-        f"{float(kit.settings.urgent_weight):g} times). {_proof(made)}"
+        paragraph(
+            f"Plan: {seconds(made.cost)} of reaching a day (urgent seconds count {weight} "
+            f"times). {_proof(made)}"
+        )
     )
-    say(f"Found by {made.method}; stamp of the inputs {made.stamp}.")
+    say(paragraph(f"Found by {made.method}; stamp of the inputs {made.stamp}."))
     if made.comparison is None:
         say("Nobody has said how the box lies today, so there is nothing to compare it with.")
         return
@@ -229,12 +233,11 @@ def _say_saving(kit: Kit, versus: Comparison) -> None:
     plain = versus.plain_present - versus.plain_planned
     share = f" ({100 * saved / versus.present:.1f} %)" if versus.present > 0 else ""
     say(
-        f"Today's layout: {seconds(versus.present)} a day. The plan saves {seconds(saved)} "
-        f"a day{share};"
-    )
-    say(
-        f"on the plain stopwatch, urgent or not, {seconds(plain)} a day. "
-        f"It moves {count(len(versus.moves), 'thing')}."
+        paragraph(
+            f"Today's layout: {seconds(versus.present)} a day. The plan saves {seconds(saved)} "
+            f"a day{share}; on the plain stopwatch, urgent or not, {seconds(plain)} a day. "
+            f"It moves {count(len(versus.moves), 'thing')}."
+        )
     )
     if versus.unplaced:
         names = "; ".join(clean(name_of_copy(kit, copy)) for copy in versus.unplaced)
