@@ -53,7 +53,7 @@ ONLY_IN = {
     "ortools": (("layout", "carry"), False),
     "pint": ("kit", False),
     "scipy": (None, False),
-    "numpy": (None, False),
+    "numpy": ("layout", False),  # comes with ortools
 }
 
 
