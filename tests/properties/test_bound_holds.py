@@ -37,9 +37,8 @@ def packs(length: int, width: int, sides: list[tuple[int, int]]) -> bool:
                         and not any(
                             x < c and p < x + a and y < d and q < y + b for p, q, c, d in laid
                         )
-                    ):
-                        if go(rest[1:], [*laid, (x, y, x + a, y + b)]):
-                            return True
+                    ) and go(rest[1:], [*laid, (x, y, x + a, y + b)]):
+                        return True
         return False
 
     if sum(a * b for a, b in sides) > length * width:

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-import importlib.util
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
 from toolbox.layout.bound_ascent import ascend
+from toolbox.layout.bound_cores import refused_rows
 from toolbox.layout.bound_frame import Frame, Row, base_rows, frame_of
 from toolbox.layout.bound_prices import Valued, evaluate, even_prices
 from toolbox.layout.bound_rounds import Climb
 from toolbox.layout.bound_start import rough_homes
+from toolbox.layout.bound_whole import whole_bound
 from toolbox.layout.problem import LayoutProblem
+from toolbox.layout.solver import solver_there
 from toolbox.layout.watch import Stop
 
 ALL_COLUMNS = 4000  # below this many homes of all blocks, all are columns from the start
 FEW = 4  # else so many of the cheapest for each block
+DULL, DULL_GAIN = 6, 1e-4  # rounds end when so many of them gain less than this part
+WHOLE_WORK = 0.2  # solver units for whole spreads, for each round of work
 WALK = 400_000  # homes looked at in the first walk of prices
 
 
@@ -41,9 +45,11 @@ def lower_bound(
     work: int = 100,
     seconds: float | None = None,
 ) -> Bound:
-    """The best bound found within ``seconds``; within ``work`` rounds when None.
+    """The best bound found within ``seconds``; within ``work`` rounds alone when None.
 
-    ``report`` hears every better value; ``stop`` is asked often.
+    ``report`` hears every better value, from whichever thread finds it, one at a time;
+    ``stop`` is asked every few hundredths of a second. Without seconds the same problem
+    and work give the same bound. Without the solver package the bound is lower.
     """
     ends = None if seconds is None else time.monotonic() + seconds
 
@@ -56,23 +62,65 @@ def lower_bound(
     rows = base_rows(frame)
     first = evaluate(frame, rows, even_prices(frame, rows))
     report(first.value)
-    solver = importlib.util.find_spec("ortools") is not None
+    solver = solver_there()
     size = sum(map(len, frame.homes))
     steps = max(5, min(50, WALK // max(size, 1))) if solver else 2 * work
     walked = evaluate(frame, rows, ascend(frame, rows, steps, enough))
     if walked.value > first.value:
         first = walked
         report(first.value)
-    if not solver:
-        return _bound(frame, first, first.homes)
+    if enough() or not solver:
+        return _bound(frame, first.value, first.homes)
     climb = Climb(frame, rows, first, report, enough)
     climb.begin(_first_columns(frame, rows, first))
-    rounds = 0
-    while climb.settle() and rounds < work and not enough():
-        rounds += 1
+    if not _climb(climb, work, enough):
+        return _bound(frame, climb.best, climb.homes)
+    return _in_whole(climb, work, report, enough)
+
+
+def _climb(climb: Climb, work: int, enough: Callable[[], bool]) -> bool:
+    """Rounds of rows; True when they ended because they had too little left to give."""
+    before: list[int] = []
+    for _ in range(work):
+        if not climb.settle():
+            return False
+        before.append(climb.best)
+        if len(before) > DULL and before[-1] - before[-1 - DULL] < before[-1] * DULL_GAIN:
+            return True
         if not climb.tighten():
+            return not enough()
+    return False
+
+
+def _in_whole(
+    climb: Climb, work: int, report: Callable[[int], None], enough: Callable[[], bool]
+) -> Bound:
+    """Whole spreads, and rows against those whose laid sets the exact fit refuses."""
+    rows, best, homes = list(climb.rows), climb.best, climb.homes
+
+    def higher(value: int) -> None:
+        nonlocal best
+        if value > best:
+            best = value
+            report(value)
+
+    for _ in range(work):
+        whole = whole_bound(
+            climb.frame, rows, climb.valued, higher, work=work * WHOLE_WORK, enough=enough
+        )
+        if whole.spread is None:
             break
-    return _bound(frame, climb.valued, climb.homes)
+        homes = tuple(p for p, _ in whole.spread)
+        if not whole.settled or enough():
+            break
+        fillings: dict[int, dict[tuple[int, bool], float]] = {}
+        for b, (p, turned) in enumerate(whole.spread):
+            fillings.setdefault(p, {})[b, turned] = 1.0
+        fresh = climb.broken(fillings) or refused_rows(climb.frame, homes, enough)
+        if not fresh:
+            break
+        rows += fresh
+    return _bound(climb.frame, best, homes)
 
 
 def _first_columns(frame: Frame, rows: tuple[Row, ...], valued: Valued) -> list[tuple[int, int]]:
@@ -86,5 +134,5 @@ def _first_columns(frame: Frame, rows: tuple[Row, ...], valued: Valued) -> list[
     return rough_homes(frame, rows) + cheap
 
 
-def _bound(frame: Frame, valued: Valued, homes: tuple[int, ...]) -> Bound:
-    return Bound(valued.value, frame.spread(homes), valued.value > frame.dearest)
+def _bound(frame: Frame, value: int, homes: tuple[int, ...]) -> Bound:
+    return Bound(value, frame.spread(homes), proved_impossible=value > frame.dearest)

@@ -21,10 +21,10 @@ from collections.abc import Callable, Mapping, Sequence
 
 from toolbox.kit.box import Inside
 from toolbox.layout.bound_frame import Frame, Row
-from toolbox.layout.bound_hull import Knapsack, Thing, find_scale
+from toolbox.layout.bound_hull import Knapsack, Thing, Way, find_scale
 
-Way = tuple[int, bool]  # block, turned
 Filling = Mapping[Way, float]  # how much of each way lies in one place
+Pools = dict[tuple[object, ...], list[frozenset[Way]]]  # patterns found, for each line
 
 LIMIT = 10_000_000  # limit of every row made here
 SHARED = 1.002  # a row found for one place is used in a like one that breaks it so much
@@ -37,13 +37,13 @@ def filled(row: Row, filling: Filling) -> float:
     return weight / max(row.limit, 1)
 
 
-def sum_row(frame: Frame, row: Row, filling: Filling) -> Row | None:
+def sum_row(frame: Frame, row: Row, filling: Filling, pools: Pools) -> Row | None:
     """A row from the whole choices of blocks that keep ``row``, broken by the filling."""
     wanted: dict[int, float] = {}
     for (b, _), x in filling.items():
         wanted[b] = wanted.get(b, 0.0) + x
-    things = [Thing(b, row.plain[b], x) for b, x in wanted.items()]
-    scale = find_scale(things, row.limit)
+    things = [Thing((b, False), row.plain[b], x) for b, x in wanted.items()]
+    scale = find_scale(things, row.limit, pools.setdefault((row.place, row.limit), []))
     if scale is None:
         return None
     known = dict(zip(wanted, scale, strict=True))
@@ -54,7 +54,7 @@ def sum_row(frame: Frame, row: Row, filling: Filling) -> Row | None:
     return _row(frame, row.place, weights, top, minds_turning=False)
 
 
-def bar_row(frame: Frame, place: int, filling: Filling, across: bool) -> Row | None:
+def bar_row(frame: Frame, place: int, filling: Filling, across: bool, pools: Pools) -> Row | None:
     """A row from lines along the length (or ``across`` it), broken by the filling."""
     shape = frame.problem.places[place]
     line, rest = (shape.width, shape.length) if across else (shape.length, shape.width)
@@ -62,11 +62,21 @@ def bar_row(frame: Frame, place: int, filling: Filling, across: bool) -> Row | N
     along = {way: pair[across] for way, pair in sides.items()}
     beside = {way: pair[not across] for way, pair in sides.items()}
     known = {way: x for way, x in filling.items() if way in sides}
-    first = _scale(along, line, {way: x * beside[way] / rest for way, x in known.items()})
+    first = _scale(
+        along,
+        line,
+        {way: x * beside[way] / rest for way, x in known.items()},
+        pools.setdefault((place, across), []),
+    )
     if first is None:
         return None
     weights, top = first
-    second = _scale(beside, rest, {way: x * weights[way] / top for way, x in known.items()})
+    second = _scale(
+        beside,
+        rest,
+        {way: x * weights[way] / top for way, x in known.items()},
+        pools.setdefault((place, not across), []),
+    )
     if second is not None:
         beside, rest = second
     product = {way: weight * beside[way] for way, weight in weights.items()}
@@ -88,11 +98,11 @@ def _sides(frame: Frame, place: int) -> dict[Way, tuple[int, int]]:
 
 
 def _scale(
-    sizes: Mapping[Way, int], line: int, wanted: Mapping[Way, float]
+    sizes: Mapping[Way, int], line: int, wanted: Mapping[Way, float], pool: list[frozenset[Way]]
 ) -> tuple[dict[Way, int], int] | None:
     """Weights of all ways, and what no pattern along the line exceeds; None if not broken."""
-    things = [Thing(way[0], sizes[way], x) for way, x in wanted.items()]
-    scale = find_scale(things, line)
+    things = [Thing(way, sizes[way], x) for way, x in wanted.items()]
+    scale = find_scale(things, line, pool)
     if scale is None:
         return None
     known = dict(zip(wanted, scale, strict=True))
@@ -116,6 +126,7 @@ def broken_rows(
     frame: Frame,
     base: Sequence[Row],
     fillings: Mapping[int, Filling],
+    pools: Pools,
     enough: Callable[[], bool],
 ) -> list[Row]:
     """Rows broken by the fillings of places, each also where a like place breaks it."""
@@ -123,10 +134,12 @@ def broken_rows(
     for row in base:
         filling = fillings.get(row.place, {})
         if row.limit > 1 and filled(row, filling) > CROWDED and not enough():
-            made.append(sum_row(frame, row, filling))
+            made.append(sum_row(frame, row, filling, pools))
     for p, filling in fillings.items():
         if _crowded(frame, p, filling):
-            made += [bar_row(frame, p, filling, way) for way in (False, True) if not enough()]
+            made += [
+                bar_row(frame, p, filling, way, pools) for way in (False, True) if not enough()
+            ]
     rows = [row for row in made if row is not None]
     shared = [
         Row(p, row.plain, row.turned, row.limit)

@@ -23,46 +23,59 @@ if TYPE_CHECKING:
 UNITS = 2500  # longest line that is told apart exactly; longer ones are rounded (safely)
 WEIGHT = 1_000_000  # the whole weight of a full pattern, about
 PATTERNS = 150  # patterns brought in before the weights are taken as they are
+NEAR = 0.7  # part of the most they could outweigh at which weights are good enough
+KEPT = 40  # patterns kept for the next time
 GAIN = 1.0005  # a filling must be too heavy by this much to be worth a row
 
 
-class Thing(NamedTuple):
-    """One way of one block: its size along the line and how much of it is wanted."""
+Way = tuple[int, bool]  # block, turned
 
-    block: int
+
+class Thing(NamedTuple):
+    """One way of a block to lie: its size along the line and how much of it is wanted."""
+
+    way: Way
     size: int
     wanted: float
 
 
-def find_scale(things: Sequence[Thing], capacity: int) -> list[int] | None:
+def find_scale(
+    things: Sequence[Thing], capacity: int, pool: list[frozenset[Way]]
+) -> list[int] | None:
     """Weights of things under which the wanted amounts outweigh one full pattern the most.
 
-    None when parts of patterns, one in all, cover everything wanted.
+    None when parts of patterns, one in all, cover everything wanted. ``pool`` holds
+    patterns found earlier on this line to begin with, and takes in the new ones.
     """
     from ortools.linear_solver import pywraplp
 
-    knapsack = Knapsack([(thing.block, thing.size) for thing in things], capacity)
+    knapsack = Knapsack([(thing.way[0], thing.size) for thing in things], capacity)
+    number = {thing.way: k for k, thing in enumerate(things)}
     solver = pywraplp.Solver.CreateSolver("GLOP")
     goal, endless = solver.Objective(), solver.infinity()
     rows = [solver.Constraint(thing.wanted, endless) for thing in things]
-    pattern = [[k] for k in range(len(things))]
+    fresh = [[k] for k in range(len(things))]
+    fresh += [[number[way] for way in pattern if way in number] for pattern in pool]
     weights: list[int] = []
     for _ in range(PATTERNS):
-        for members in pattern:
+        for members in fresh:
             filling = solver.NumVar(0.0, endless, "")
             goal.SetCoefficient(filling, 1.0)
             for k in members:
                 rows[k].SetCoefficient(filling, 1.0)
-        status = solver.Solve()
-        if status != pywraplp.Solver.OPTIMAL or goal.Value() <= GAIN:
+        status, needed = solver.Solve(), goal.Value()
+        if status != pywraplp.Solver.OPTIMAL or needed <= GAIN:
             return None
         weights = [max(0, int(row.dual_value() * WEIGHT)) for row in rows]
         top, heaviest = knapsack.best(weights)
-        if top <= WEIGHT * GAIN:
-            break
-        pattern = [heaviest]
-    heavy = sum(w * thing.wanted for w, thing in zip(weights, things, strict=True))
-    return weights if heavy > top * GAIN else None
+        heavy = sum([w * thing.wanted for w, thing in zip(weights, things, strict=True)])
+        # No weights can outweigh a pattern by more than ``needed``.
+        if heavy > top * GAIN and heavy / top - 1 >= NEAR * (needed - 1):
+            pool[:] = pool[-KEPT:]
+            return weights
+        pool.append(frozenset(things[k].way for k in heaviest))
+        fresh = [heaviest]
+    return None
 
 
 class Knapsack:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
-from toolbox.layout.bound_cuts import broken_rows
+from toolbox.layout.bound_cuts import Filling, Pools, broken_rows
 from toolbox.layout.bound_frame import Frame, Row
 from toolbox.layout.bound_master import ROUGH, Master, Relaxed, cheap_homes, hand_out
 from toolbox.layout.bound_prices import Prices, Valued, evaluate
@@ -36,6 +36,7 @@ class Climb:
         self._base = base
         self._report = report
         self._enough = enough
+        self._pools: Pools = {}
         self._master = Master(frame, base)
 
     @property
@@ -94,9 +95,13 @@ class Climb:
         for (b, p, turned), x in self.relaxed.values.items():
             fillings.setdefault(p, {})[b, turned] = x
         self._master.drop_idle()
-        rows = broken_rows(self.frame, self._base, fillings, self._enough)
+        rows = self.broken(fillings)
         self._master.add_rows(rows)
         return bool(rows)
+
+    def broken(self, fillings: Mapping[int, Filling]) -> list[Row]:
+        """Rows that fillings of places break."""
+        return broken_rows(self.frame, self._base, fillings, self._pools, self._enough)
 
 
 def _mostly(frame: Frame, relaxed: Relaxed, before: tuple[int, ...]) -> tuple[int, ...]:
