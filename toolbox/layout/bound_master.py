@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 Column = tuple[int, int, bool]  # block, place, turned
 
 MICRO = 1e6  # the model counts in seconds a day
-LARGE = 8000  # columns from which the first-order method is the faster one
+LARGE = 3500  # columns from which the first-order method is the faster one
 ROUGH, FINE = 1e-3, 1e-4  # relative precision asked of the first-order method
 IDLE = 6  # solutions a row may go without a price before it is taken out
 LOOK = 0.02  # seconds between two looks at the stop signal

@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping, Sequence
 
 from toolbox.layout.bound_cuts import Filling, Pools, broken_rows
 from toolbox.layout.bound_frame import Frame, Row
-from toolbox.layout.bound_master import ROUGH, Master, Relaxed, cheap_homes, hand_out
+from toolbox.layout.bound_master import LARGE, ROUGH, Master, Relaxed, cheap_homes, hand_out
 from toolbox.layout.bound_prices import Prices, Valued, evaluate
 
 EACH = 8  # columns brought in for a block at a time
 CLOSE = 1e-5  # part of the objective by which the exact bound may lie below it
+CLOSE_LARGE = 2e-4  # the same while the first-order method solves, which is less precise
 ROUGH_ROUNDS = 4  # rounds of columns that need no precise prices yet
 
 
@@ -45,6 +46,10 @@ class Climb:
         return self.valued.value
 
     @property
+    def _close(self) -> float:
+        return CLOSE if len(self._master.columns) < LARGE else CLOSE_LARGE
+
+    @property
     def rows(self) -> list[Row]:
         """All rows of the relaxation as it stands, each true for every layout."""
         return self._master.rows
@@ -66,7 +71,7 @@ class Climb:
                 return False
             rounds += 1
             fresh = self._value(relaxed)
-            if self.best >= relaxed.objective * (1 - CLOSE) or not fresh:
+            if self.best >= relaxed.objective * (1 - self._close) or not fresh:
                 self.relaxed = relaxed
                 self.homes = _mostly(self.frame, relaxed, self.homes)
                 return True
@@ -75,7 +80,7 @@ class Climb:
     def _value(self, relaxed: Relaxed) -> int:
         """Take the exact bound of a solution; returns how many columns came in."""
         valued = self._improve(relaxed.prices)
-        if valued.value >= relaxed.objective * (1 - CLOSE):
+        if valued.value >= relaxed.objective * (1 - self._close):
             return 0
         valued = self._improve(hand_out(self.frame, relaxed, valued))
         return self._master.add_columns(cheap_homes(self.frame, relaxed, valued, EACH))

@@ -68,6 +68,7 @@ class _Filling:
         self._used = [0] * len(room)
         self._mass = [0] * len(room)
         self._inside = [0] * len(room)
+        self._refused: list[list[tuple[int, int]]] = [[] for _ in room]
 
     def add(self, block: int, wish: int) -> bool:
         """Put a block into the wished place or the cheapest one where it fits; False if none."""
@@ -88,11 +89,19 @@ class _Filling:
             return False
         if self._mass[place] + tables.mass[block] > tables.load[place]:
             return False
-        if tables.rivals[block] & inside:
+        if tables.rivals[place][block] & inside:
             return False
         if self._fits is None or not tables.laid[place]:
             return True
-        return self._fits.quickly(place, inside | 1 << block)
+        # what is at least as large as something refused here before would be refused too
+        short, long = sorted(max(tables.rectangles[block]))
+        refused = self._refused[place]
+        if any(short >= a and long >= b for a, b in refused):
+            return False
+        if self._fits.quickly(place, inside | 1 << block):
+            return True
+        refused.append((short, long))
+        return False
 
 
 def _fill(

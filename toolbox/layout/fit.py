@@ -15,7 +15,7 @@ from itertools import accumulate
 from toolbox.kit.box import Inside
 from toolbox.layout.exact_lay import SOLVER_WORK, Lay, Verdict, corner_lay, solver_lay
 from toolbox.layout.problem import Item, Place
-from toolbox.layout.rectangles import Rectangle, Spot, quick_lay
+from toolbox.layout.rectangles import Rectangle, Spot, patient_lay, quick_lay
 from toolbox.layout.solver import solver_there
 from toolbox.layout.tables import Tables, bits, goes_in, room_of, takes
 
@@ -66,9 +66,10 @@ def lay_rectangles(
     Without the solver package the exact method is a search of our own, which says
     "not known" sooner.
     """
-    spots = quick_lay(length, width, rectangles, turning=turning)
-    if spots is not None:
-        return Lay(Verdict.FITS, spots)
+    for method in (quick_lay, patient_lay):
+        spots = method(length, width, rectangles, turning=turning)
+        if spots is not None:
+            return Lay(Verdict.FITS, spots)
     own = corner_lay(length, width, rectangles, turning=turning, work=int(2000 * work))
     if own.verdict is not Verdict.UNKNOWN or not solver_there():
         return own
@@ -80,6 +81,7 @@ class _Known:
     """What is known of sets in places of one length and width."""
 
     quick: dict[int, bool] = field(default_factory=dict)
+    patient: set[int] = field(default_factory=set)
     spots: dict[int, tuple[Spot, ...]] = field(default_factory=dict)
     fitting: list[int] = field(default_factory=list)
     refused: list[int] = field(default_factory=list)
@@ -111,6 +113,23 @@ class Fits:
             found = quick_lay(shape.length, shape.width, self._sides(blocks)) is not None
             known[blocks] = found
         return found
+
+    def patiently(self, place: int, blocks: int) -> bool:
+        """True when a way to lay the blocks is known or a patient look finds one."""
+        if self.quickly(place, blocks):
+            return True
+        known = self._known[place]
+        if blocks in known.patient:
+            return False
+        known.patient.add(blocks)
+        self.tries += 1
+        shape = self._tables.problem.places[place]
+        spots = patient_lay(shape.length, shape.width, self._sides(blocks))
+        if spots is None:
+            return False
+        known.quick[blocks] = True
+        known.spots[blocks] = spots
+        return True
 
     def decide(
         self, place: int, blocks: int, *, work: float, stop: Callable[[], bool] | None = None

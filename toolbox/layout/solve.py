@@ -2,9 +2,13 @@
 
 1. Plain checks say at once when no layout can exist.
 2. A first layout comes from filling the cheapest places in order of need.
-3. A walk on areas finds which things belong behind which openings, without geometry.
-4. A walk on true fits turns that into a layout that can be laid, and improves it.
-5. Rounds of 3 and 4 repeat from the best found, as long as the effort lasts.
+3. A small box is closed in on until its best layout is proved.
+4. Otherwise the solver shares things out by sums, with places not quite full: a guide
+   to which things belong behind which openings. A walk on areas does the same where
+   the solver package is missing or the box is too big for it.
+5. A walk on true fits turns the guide into a layout that can be laid; further walks
+   begin from the best found, as long as the effort lasts.
+6. A lower bound is proved beside or after that.
 
 Every layout is checked by ``verify`` before anybody hears of it. Without a time in
 seconds only counted work limits the search, so the same question has the same answer.
@@ -12,7 +16,6 @@ seconds only counted work limits the search, so the same question has the same a
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -20,11 +23,17 @@ from itertools import accumulate
 from random import Random
 
 from toolbox.kit.box import Inside
+from toolbox.layout.beside import Beside
+from toolbox.layout.bound import lower_bound
 from toolbox.layout.checks import reasons_against
+from toolbox.layout.closing_in import Closed, Reports, close_in
 from toolbox.layout.draft import Draft
 from toolbox.layout.first import first_homes, spread_by_area
 from toolbox.layout.fit import Fits
+from toolbox.layout.pace import ByClock, ByCount, Pace
 from toolbox.layout.problem import Answer, LayoutProblem, Outcome, Put
+from toolbox.layout.sharing import Sharing
+from toolbox.layout.solver import solver_there
 from toolbox.layout.tables import Tables, bits, tables_of
 from toolbox.layout.verify import faults
 from toolbox.layout.walk import Course, Progress, Walk
@@ -39,11 +48,29 @@ class Effort(Enum):
     THOROUGH = "thorough"
 
 
-_ROUNDS = {Effort.QUICK: 1, Effort.NORMAL: 3, Effort.THOROUGH: 12}
-_AREA_STEPS = 2000  # steps of a walk on areas, for each block
-_TRUE_STEPS = 3000  # steps of a walk on true fits, for each block
-_FINISH_SHARE = 0.25  # of a walk on true fits, to get rid of the last misfits
-_ROUND_SECONDS = 0.05  # of a round, for each block, in a search by the clock
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """Counted work: deterministic units for the guide, walks, their steps, rounds of the bound."""
+
+    guide: float
+    walks: int
+    steps: int
+    bound: int
+
+
+_WORK = {
+    Effort.QUICK: _Work(guide=0.3, walks=1, steps=100_000, bound=2),
+    Effort.NORMAL: _Work(guide=2.0, walks=2, steps=300_000, bound=10),
+    Effort.THOROUGH: _Work(guide=5.0, walks=8, steps=600_000, bound=40),
+}
+_SMALL = 100  # homes of all blocks together, up to which a box is closed in on first
+_SMALL_ROUNDS, _SMALL_WORK = 300, 5.0
+_GUIDED = 8000  # homes of all blocks together, up to which the solver makes the guide
+_GUIDE_FILL = 0.94  # of laid places, which is about what true layouts reach
+_MOST_FILL = 0.97
+_HOT, _COOL = 0.03, 0.002  # heat of a walk on true fits, in mean costs of a block
+_AREA_HOT, _AREA_COOL = 0.4, 0.02  # and of a walk on areas
+_MISFIT = 0.3  # least price of a misfit, in mean costs of a block
 
 
 def solve(
@@ -62,8 +89,14 @@ def solve(
     any moment with the best so far. ``start`` gives present places by item (-1: none);
     what fits there is kept for the first layout.
     """
-    search = _Search(problem, watcher or Watcher(), stop or _never)
-    return search.run(effort, seconds, start)
+    pace: Pace
+    if seconds is None:
+        work = _WORK[effort]
+        pace = ByCount(stop or _never, work.walks, work.steps)
+    else:
+        work = _WORK[Effort.NORMAL]
+        pace = ByClock(stop or _never, seconds)
+    return _Search(problem, watcher or Watcher(), pace, work).run(start)
 
 
 def _never() -> bool:
@@ -82,17 +115,19 @@ class _Best:
 class _Search:
     """One run: what it watches, what it found."""
 
-    def __init__(self, problem: LayoutProblem, watcher: Watcher, stop: Callable[[], bool]) -> None:
+    def __init__(self, problem: LayoutProblem, watcher: Watcher, pace: Pace, work: _Work) -> None:
         self.problem = problem
         self.tables = tables_of(problem)
         self.fits = Fits(self.tables)
         self.watcher = watcher
-        self.stop = stop
+        self.pace = pace
+        self.work = work
         self.best: _Best | None = None
         self.bound: int | None = None
         self.random = Random(1)
+        self.method = "filled in order of need"
 
-    def run(self, effort: Effort, seconds: float | None, start: tuple[int, ...] | None) -> Answer:
+    def run(self, start: tuple[int, ...] | None) -> Answer:
         """Search and answer; the watcher hears the beginning, each step and the end."""
         self.watcher.started()
         against = reasons_against(self.tables)
@@ -100,35 +135,100 @@ class _Search:
             return self._end(Answer(Outcome.IMPOSSIBLE, (), None, None, "; ".join(against)))
         self.raise_bound(plain_bound(self.tables))
         wishes = _wishes(self.tables, start)
-        homes = first_homes(self.tables, self.fits, wishes, self.stop)
+        homes = first_homes(self.tables, self.fits, wishes, self.pace.stop)
         if homes is not None:
             self.found(Draft(self.tables, homes).cost, homes)
-        spread = homes or spread_by_area(self.tables, wishes)
-        if spread is not None and not self._proved():
-            pace = _ByClock(seconds, self) if seconds is not None else _ByCount(effort, self)
-            self._rounds(spread, pace)
+        size = sum(map(len, self.tables.options))
+        closed = Closed.OPEN
+        if solver_there() and (size <= _SMALL or self.best is None) and not self._over():
+            self.method = "shared out by sums, laid exactly"
+            closed = self._close_in()
+        if closed is Closed.IMPOSSIBLE:
+            return self._end(
+                Answer(Outcome.IMPOSSIBLE, (), None, None, "every way to share out was refused")
+            )
+        if closed is Closed.OPEN and not self._over():
+            self._improve(spread_by_area(self.tables, wishes), size)
         return self._end(self._answer())
 
-    def _rounds(self, homes: Sequence[int], pace: _Pace) -> None:
-        tables = self.tables
-        mean = max(1.0, Draft(tables, homes).cost / max(1, len(tables.blocks)))
-        number = 0
-        while not (pace.over(number) or self.stop() or self._proved()):
-            spread = Walk(
-                Draft(tables, homes), self.fits, Course(0.4 * mean, 0.02 * mean, 0.94), self.random
-            )
-            spread.run(pace.part(number, _AREA_STEPS, 0.3))
-            self._walk_true(spread.best or list(homes), mean, pace, number)
-            number += 1
+    def _close_in(self) -> Closed:
+        reports = Reports(self.found, self.raise_bound, self.pace.stop)
+        hint = self.best.homes if self.best else []
+        return close_in(
+            self.tables, self.fits, reports, rounds=_SMALL_ROUNDS, work=_SMALL_WORK, hint=hint
+        )
 
-    def _walk_true(self, homes: Sequence[int], mean: float, pace: _Pace, number: int) -> None:
-        course = Course(0.04 * mean, 0.004 * mean, 0.97, 0.4 * mean)
+    def _improve(self, spread: list[int] | None, size: int) -> None:
+        """Guide, walks and bound: beside each other by the clock, one after another by count."""
+        self.method = "walks on areas and true fits"
+        guided = solver_there() and size <= _GUIDED
+        with Beside(self._guide if guided else None, self._prove, self.pace) as beside:
+            if self.best is None and spread is None:
+                return
+            homes = self.best.homes if self.best else spread
+            assert homes is not None, "one of the two is there"
+            mean = max(1.0, Draft(self.tables, homes).cost / len(self.tables.blocks))
+            if not guided:
+                homes = self._walk_areas(homes, mean, beside)
+            else:
+                homes = self._wait_walking(homes, mean, beside)
+            while not (self._over() or self.pace.walked_enough()):
+                self._walk_true(homes, mean, beside)
+                self._hear(beside)
+                homes = self.best.homes if self.best else homes
+        self._hear(beside)
+
+    def _guide(self, stop: Callable[[], bool]) -> tuple[int, ...] | None:
+        sharing = Sharing(self.tables, _GUIDE_FILL)
+        if self.best:
+            sharing.hint(self.best.homes)
+        return sharing.solve(work=self.work.guide, stop=stop).homes
+
+    def _prove(self, stop: Callable[[], bool], report: Callable[[int], None]) -> None:
+        found = lower_bound(
+            self.problem,
+            stop=stop,
+            report=report,
+            work=self.work.bound,
+            seconds=self.pace.seconds_left(),
+        )
+        report(found.value)
+
+    def _walk_areas(self, homes: Sequence[int], mean: float, beside: Beside) -> list[int]:
+        course = Course(_AREA_HOT * mean, _AREA_COOL * mean, _GUIDE_FILL, _MISFIT * mean, False)
         walk = Walk(Draft(self.tables, homes), self.fits, course, self.random)
-        walk.run(pace.part(number, _TRUE_STEPS, 0.55), self.found)
-        if walk.misfits():
-            course = Course(0.01 * mean, 0.002 * mean, 0.93, 2.0 * mean)
-            walk = Walk(walk.draft, self.fits, course, self.random)
-            walk.run(pace.part(number, int(_TRUE_STEPS * _FINISH_SHARE), 0.15), self.found)
+        walk.run(self._heard(self.pace.area_walk(), beside))
+        return walk.best or list(homes)
+
+    def _wait_walking(self, homes: Sequence[int], mean: float, beside: Beside) -> list[int]:
+        """The guide's homes; until they are there (by the clock), walk without a guide."""
+        if not beside.guide_is_there():
+            spread = self._walk_areas(homes, mean, beside)
+            walk = self._true_walk(spread, mean)
+            progress = self.pace.true_walk()
+            walk.run(lambda steps: 1.0 if beside.guide_is_there() else progress(steps), self.found)
+        return list(beside.guided() or (self.best.homes if self.best else homes))
+
+    def _walk_true(self, homes: Sequence[int], mean: float, beside: Beside) -> None:
+        walk = self._true_walk(homes, mean)
+        walk.run(self._heard(self.pace.true_walk(), beside), self.found)
+
+    def _true_walk(self, homes: Sequence[int], mean: float) -> Walk:
+        course = Course(_HOT * mean, _COOL * mean, _MOST_FILL, _MISFIT * mean, True)
+        return Walk(Draft(self.tables, homes), self.fits, course, self.random)
+
+    def _heard(self, progress: Progress, beside: Beside) -> Progress:
+        """The same progress, listening for better bounds on the way."""
+
+        def listening(steps: int) -> float:
+            self._hear(beside)
+            return 1.0 if self._proved() else progress(steps)
+
+        return listening
+
+    def _hear(self, beside: Beside) -> None:
+        for bound in beside.bounds():
+            self.raise_bound(bound)
 
     def found(self, cost: int, homes: Sequence[int]) -> None:
         """Take a layout that fits: lay it out, check it, tell the watcher."""
@@ -151,65 +251,18 @@ class _Search:
     def _proved(self) -> bool:
         return self.best is not None and self.best.cost == self.bound
 
+    def _over(self) -> bool:
+        return self._proved() or self.pace.over()
+
     def _answer(self) -> Answer:
         if self.best is None:
             return Answer(Outcome.NONE_FOUND, (), None, self.bound, "no layout was found in time")
         outcome = Outcome.OPTIMAL if self._proved() else Outcome.GOOD
-        return Answer(
-            outcome, self.best.puts, self.best.cost, self.bound, "walks on areas and fits"
-        )
+        return Answer(outcome, self.best.puts, self.best.cost, self.bound, self.method)
 
     def _end(self, answer: Answer) -> Answer:
         self.watcher.finished(answer)
         return answer
-
-
-class _Pace:
-    """How long each part of the search lasts."""
-
-    def over(self, number: int) -> bool:
-        """True when round ``number`` should not begin any more."""
-        raise NotImplementedError
-
-    def part(self, number: int, steps: int, share: float) -> Progress:
-        """Progress of one part of round ``number``."""
-        raise NotImplementedError
-
-
-class _ByCount(_Pace):
-    def __init__(self, effort: Effort, search: _Search) -> None:
-        self._rounds = _ROUNDS[effort]
-        self._search = search
-
-    def over(self, number: int) -> bool:
-        return number >= self._rounds
-
-    def part(self, number: int, steps: int, share: float) -> Progress:
-        planned = steps * len(self._search.tables.blocks)
-        stop = self._search.stop
-        return lambda made: 1.0 if stop() else made / planned
-
-
-class _ByClock(_Pace):
-    def __init__(self, seconds: float, search: _Search) -> None:
-        self._began = time.monotonic()
-        self._end = self._began + seconds
-        self._search = search
-
-    def over(self, number: int) -> bool:
-        return time.monotonic() >= self._end
-
-    def part(self, number: int, steps: int, share: float) -> Progress:
-        left = max(self._end - time.monotonic(), 0.0)
-        begin = time.monotonic()
-        planned = max(left * share, 0.05)
-        stop = self._search.stop
-
-        def gone(made: int) -> float:
-            now = time.monotonic()
-            return 1.0 if stop() or now >= self._end else (now - begin) / planned
-
-        return gone
 
 
 def plain_bound(tables: Tables) -> int:

@@ -7,8 +7,8 @@ block b being bit b, which makes them quick to join, compare and remember.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from toolbox.kit.box import Inside
 from toolbox.layout.exact_lay import too_much
@@ -22,8 +22,8 @@ class Tables:
 
     ``use[b][p]`` of ``room[p]`` is area, stretch of row or volume, by the kind of
     place; ``mass[b]`` of ``load[p]`` grams. ``options[b]`` are the places that may
-    and can take block b by itself, ``option_set[b]`` the same as bits. ``rivals[b]``
-    are the blocks that must not share its place. ``zone[p]`` numbers the different
+    and can take block b by itself, ``option_set[b]`` the same as bits. ``rivals[p][b]``
+    are the blocks that must not or cannot share place p with it. ``zone[p]`` numbers the different
     sets of openings; ``newly[z][y]`` are the openings of zone y that zone z lacks.
     """
 
@@ -36,7 +36,7 @@ class Tables:
     room: tuple[int, ...]
     mass: tuple[int, ...]
     load: tuple[int, ...]
-    rivals: tuple[int, ...]
+    rivals: tuple[tuple[int, ...], ...]
     laid: tuple[bool, ...]
     zone: tuple[int, ...]
     newly: tuple[tuple[tuple[int, ...], ...], ...]
@@ -72,7 +72,9 @@ def tables_of(problem: LayoutProblem) -> Tables:
         kind: [takes(item, kind, problem.clearance) for item in problem.items] for kind in Inside
     }
     zones = tuple(dict.fromkeys(place.openings for place in places))
-    options = tuple(_options(problem, block) for block in blocks)
+    nameless = [replace(place, name="", openings=()) for place in places]
+    shapes = [nameless.index(place) for place in nameless]
+    options = tuple(_options(problem, block, shapes) for block in blocks)
     visits_of: list[list[int]] = [[] for _ in blocks]
     for v, visit in enumerate(problem.visits):
         for b in sorted({block_of[item] for item in visit.items}):
@@ -82,23 +84,31 @@ def tables_of(problem: LayoutProblem) -> Tables:
         blocks=blocks,
         options=options,
         option_set=tuple(sum(1 << p for p in found) for found in options),
-        cost=tuple(
-            tuple(sum(problem.pick_cost[i][p] for i in block) for p in range(len(places)))
-            for block in blocks
-        ),
-        use=tuple(
-            tuple(sum(kinds[place.kind][i] for i in block) for place in places) for block in blocks
-        ),
+        cost=tuple(_row(problem.pick_cost, block) for block in blocks),
+        use=tuple(_use(kinds, [place.kind for place in places], block) for block in blocks),
         room=tuple(room_of(place) for place in places),
         mass=tuple(sum(problem.items[i].mass_g for i in block) for block in blocks),
         load=tuple(place.load_g for place in places),
-        rivals=_rivals(problem, blocks, block_of),
+        rivals=_rivals(problem, blocks, block_of, footprint),
         laid=tuple(place.kind is Inside.LAID for place in places),
         zone=tuple(zones.index(place.openings) for place in places),
         newly=tuple(tuple(tuple(o for o in y if o not in z) for y in zones) for z in zones),
         visits_of=tuple(tuple(visits) for visits in visits_of),
         rectangles=tuple(tuple(footprint[i] for i in block) for block in blocks),
     )
+
+
+def _row(costs: Sequence[Sequence[int]], block: tuple[int, ...]) -> tuple[int, ...]:
+    if len(block) == 1:
+        return tuple(costs[block[0]])
+    return tuple(map(sum, zip(*(costs[i] for i in block), strict=True)))
+
+
+def _use(
+    kinds: dict[Inside, list[int]], places: Sequence[Inside], block: tuple[int, ...]
+) -> tuple[int, ...]:
+    use = {kind: sum(taken[i] for i in block) for kind, taken in kinds.items()}
+    return tuple(use[kind] for kind in places)
 
 
 def joined_blocks(problem: LayoutProblem) -> tuple[tuple[int, ...], ...]:
@@ -158,9 +168,16 @@ def _inside(sides: tuple[int, ...], room: tuple[int, ...]) -> bool:
     return all(a <= b for a, b in zip(sorted(sides), sorted(room), strict=True))
 
 
-def _options(problem: LayoutProblem, block: tuple[int, ...]) -> tuple[int, ...]:
+def _options(
+    problem: LayoutProblem, block: tuple[int, ...], shapes: Sequence[int]
+) -> tuple[int, ...]:
     left = set.intersection(*(set(problem.allowed[i]) for i in block))
-    return tuple(p for p in sorted(left) if _block_goes_in(problem, block, problem.places[p]))
+    # a big box has few different compartments: one answer serves all alike
+    alike: dict[int, bool] = {}
+    for p in left:
+        if shapes[p] not in alike:
+            alike[shapes[p]] = _block_goes_in(problem, block, problem.places[p])
+    return tuple(p for p in sorted(left) if alike[shapes[p]])
 
 
 def _block_goes_in(problem: LayoutProblem, block: tuple[int, ...], place: Place) -> bool:
@@ -179,12 +196,64 @@ def _block_goes_in(problem: LayoutProblem, block: tuple[int, ...], place: Place)
 
 
 def _rivals(
-    problem: LayoutProblem, blocks: tuple[tuple[int, ...], ...], block_of: dict[int, int]
-) -> tuple[int, ...]:
-    rivals = [0] * len(blocks)
+    problem: LayoutProblem,
+    blocks: tuple[tuple[int, ...], ...],
+    block_of: dict[int, int],
+    footprint: list[Rectangle],
+) -> tuple[tuple[int, ...], ...]:
+    apart = [0] * len(blocks)
     for group in problem.apart:
         for one in group:
             for two in group:
                 if one != two:
-                    rivals[block_of[one]] |= 1 << block_of[two]
-    return tuple(rivals)
+                    apart[block_of[one]] |= 1 << block_of[two]
+    anywhere = tuple(apart)
+    shapes: dict[tuple[int, int], tuple[int, ...]] = {}
+    found = []
+    for place in problem.places:
+        if place.kind is not Inside.LAID:
+            found.append(anywhere)
+            continue
+        shape = (place.length, place.width)
+        if shape not in shapes:
+            shapes[shape] = _too_big_pairs(*shape, footprint, block_of, anywhere)
+        found.append(shapes[shape])
+    return tuple(found)
+
+
+def _too_big_pairs(
+    length: int,
+    width: int,
+    footprint: list[Rectangle],
+    block_of: dict[int, int],
+    rivals: tuple[int, ...],
+) -> tuple[int, ...]:
+    """Rivals, and the pairs of blocks with two items that cannot lie side by side."""
+    grown = list(rivals)
+    long, short = max(length, width), min(length, width)
+    big: list[int] = []
+    for item in sorted(block_of, key=lambda i: (-min(footprint[i]), i)):
+        one = footprint[item]
+        if max(one) > long or min(one) > short:
+            continue
+        for other in big:
+            two = footprint[other]
+            # the others are smaller still: all of them lie beside this one lengthwise
+            if min(one) + min(two) <= short:
+                break
+            if not _side_by_side(long, short, one, two):
+                a, b = block_of[item], block_of[other]
+                grown[a] |= 1 << b
+                grown[b] |= 1 << a
+        big.append(item)
+    return tuple(grown)
+
+
+def _side_by_side(length: int, width: int, one: Rectangle, two: Rectangle) -> bool:
+    for a, b in (one, one[::-1]):
+        for c, d in (two, two[::-1]):
+            if a + c <= length and max(b, d) <= width:
+                return True
+            if b + d <= width and max(a, c) <= length:
+                return True
+    return False

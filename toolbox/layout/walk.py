@@ -6,8 +6,9 @@ its price and with the heat, and the heat falls during the walk.
 
 A walk on areas asks only that areas, sums and loads are kept, with laid places
 filled to a share of their area. A walk on true fits also asks whether the things can
-be laid. A place whose things cannot (or no quick way was found) is a misfit: allowed
-for a time, at a price that grows during the walk and with the place's fill.
+be laid. A place whose things cannot (or no quick way was found) is a misfit. It has a price,
+which rises while there is any misfit and falls while there is none, so that the walk
+goes to and fro across the border of what can be laid, where the best layouts are.
 """
 
 from __future__ import annotations
@@ -23,7 +24,12 @@ from toolbox.layout.tables import bits
 
 _LOOK = 128  # steps between two looks at the progress
 _EASY_FILL = 0.9  # up to this share of its area a set of things can mostly be laid
-_STEEP = 12.0  # price of a misfit for each share of fill above that
+_HOPELESS = 0.965  # above it hardly any set can, however patient the look
+_PATIENT_AFTER = 0.4  # share of a walk; while it is hot, quick looks are enough
+_STEEP = 30.0  # price of a misfit for each share of fill above that
+_DEARER = 1.01  # change of the price of a misfit at each look, while there is any
+_CHEAPER = 0.97  # and while there is none
+_DEAREST = 1000.0  # times the least price
 _MEMBERS_KEPT = 100_000
 
 Progress = Callable[[int], float]
@@ -32,17 +38,17 @@ Better = Callable[[int, list[int]], None]
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """How a walk goes: heat at start and end, price of a misfit, most fill of laid places.
+    """How a walk goes: heat at start and end, most fill of laid places, price of a misfit.
 
-    Heat and misfit price in cost units; misfit 0 means a walk on areas. The price
-    grows to ``rise`` times itself by the end.
+    Heat and the least misfit price are in cost units. ``looked_at`` tells whether the
+    fit is looked at; without it a walk is on areas.
     """
 
     hot: float
     cool: float
     fill: float
-    misfit: float = 0.0
-    rise: float = 4.0
+    misfit: float
+    looked_at: bool
 
 
 class Walk:
@@ -61,7 +67,6 @@ class Walk:
         self._tables = tables
         self._fits = fits
         self._course = course
-        self._true = course.misfit > 0
         self._random = random
         self._heat = course.hot
         self._misfit = course.misfit
@@ -71,8 +76,7 @@ class Walk:
         ]
         self._area = [1.0 / max(room, 1) for room in tables.room]
         self._members: dict[int, list[int]] = {}
-        self._swap_from = 0
-        self._swap_to = 0
+        self._patient = False
         self._bad = [
             self._weigh(p, draft.inside[p], draft.used[p]) for p in range(len(tables.room))
         ]
@@ -94,10 +98,14 @@ class Walk:
             if gone >= 1.0:
                 return steps
             self._heat = course.hot * ratio**gone
-            self._misfit = course.misfit * (1.0 + (course.rise - 1.0) * gone)
+            self._patient = gone > _PATIENT_AFTER
             for _ in range(_LOOK):
                 self._step()
             steps += _LOOK
+            if any(self._bad):
+                self._misfit = min(self._misfit * _DEARER, course.misfit * _DEAREST)
+            else:
+                self._misfit = max(self._misfit * _CHEAPER, course.misfit)
 
     def misfits(self) -> list[int]:
         """The places whose things could not be laid quickly."""
@@ -124,7 +132,7 @@ class Walk:
     def _pick(self) -> int:
         """A block by chance; more often one from a misfit while there is any."""
         chance = self._random.random
-        if self._true and chance() < 0.3:
+        if self._course.looked_at and chance() < 0.3:
             place = int(chance() * len(self._bad))
             if self._bad[place]:
                 members = self._list(self.draft.inside[place])
@@ -169,12 +177,12 @@ class Walk:
             return
         if new_mass > load[there] or left_mass > load[here]:
             return
-        if self._rivals(going, new) or self._rivals(coming, left):
+        if self._rivals(there, going, new) or self._rivals(here, coming, left):
             return
         self._settle(here, there, going, coming, (left, left_use), (new, new_use))
 
-    def _rivals(self, blocks: list[int], inside: int) -> bool:
-        rivals = self._tables.rivals
+    def _rivals(self, place: int, blocks: list[int], inside: int) -> bool:
+        rivals = self._tables.rivals[place]
         return any(rivals[block] & inside for block in blocks)
 
     def _settle(
@@ -213,11 +221,14 @@ class Walk:
 
     def _weigh(self, place: int, blocks: int, used: int) -> float:
         """0 where the blocks can be laid, else how bad the misfit is."""
-        if not self._true or not blocks or not self._tables.laid[place]:
-            return 0.0
-        if self._fits.quickly(place, blocks):
+        if not self._course.looked_at or not blocks or not self._tables.laid[place]:
             return 0.0
         over = used * self._area[place] - _EASY_FILL
+        if self._patient and over < _HOPELESS - _EASY_FILL:
+            if self._fits.patiently(place, blocks):
+                return 0.0
+        elif self._fits.quickly(place, blocks):
+            return 0.0
         return 0.5 + _STEEP * over if over > 0 else 0.5
 
     def _keep(self) -> None:
