@@ -30,6 +30,7 @@ from toolbox.layout.closing_in import Closed, Reports, close_in
 from toolbox.layout.draft import Draft
 from toolbox.layout.first import first_homes, spread_by_area
 from toolbox.layout.fit import Fits
+from toolbox.layout.mend import mend
 from toolbox.layout.pace import ByClock, ByCount, Pace
 from toolbox.layout.problem import Answer, LayoutProblem, Outcome, Put
 from toolbox.layout.sharing import Sharing
@@ -59,8 +60,8 @@ class _Work:
 
 
 _WORK = {
-    Effort.QUICK: _Work(guide=0.3, walks=1, steps=100_000, bound=2),
-    Effort.NORMAL: _Work(guide=2.0, walks=2, steps=300_000, bound=10),
+    Effort.QUICK: _Work(guide=0.5, walks=1, steps=40_000, bound=2),
+    Effort.NORMAL: _Work(guide=0.8, walks=1, steps=120_000, bound=3),
     Effort.THOROUGH: _Work(guide=5.0, walks=8, steps=600_000, bound=40),
 }
 _SMALL = 100  # homes of all blocks together, up to which a box is closed in on first
@@ -179,10 +180,7 @@ class _Search:
         self._hear(beside)
 
     def _guide(self, stop: Callable[[], bool]) -> tuple[int, ...] | None:
-        sharing = Sharing(self.tables, _GUIDE_FILL)
-        if self.best:
-            sharing.hint(self.best.homes)
-        return sharing.solve(work=self.work.guide, stop=stop).homes
+        return Sharing(self.tables, _GUIDE_FILL).solve(work=self.work.guide, stop=stop).homes
 
     def _prove(self, stop: Callable[[], bool], report: Callable[[int], None]) -> None:
         found = lower_bound(
@@ -212,6 +210,9 @@ class _Search:
     def _walk_true(self, homes: Sequence[int], mean: float, beside: Beside) -> None:
         walk = self._true_walk(homes, mean)
         walk.run(self._heard(self.pace.true_walk(), beside), self.found)
+        misfits = walk.misfits()
+        if misfits and not self.pace.stop() and mend(walk.draft, self.fits, misfits):
+            self.found(walk.draft.cost, walk.draft.home)
 
     def _true_walk(self, homes: Sequence[int], mean: float) -> Walk:
         course = Course(_HOT * mean, _COOL * mean, _MOST_FILL, _MISFIT * mean, True)
