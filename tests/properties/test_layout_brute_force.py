@@ -1,110 +1,130 @@
-"""The whole search on small boxes against plain enumeration (computed there)."""
+"""The layout search against trying everything, on small random boxes.
+
+Source of the expected values: computed by enumeration in ``boxes`` (cells of a grid
+for laid places), which shares nothing with the search.
+"""
 
 from __future__ import annotations
 
-import subprocess
 import sys
-from random import Random
+from collections import Counter
 
 import pytest
-from smallboxes import cheapest, small_box
+from boxes import best_by_trying, laid_by_cells, random_box
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from toolbox.kit.box import Inside
-from toolbox.layout.problem import Item, LayoutProblem, Outcome, Place
-from toolbox.layout.solve import Effort, solve
+from toolbox.layout.exact_lay import Verdict, corner_lay, solver_lay
+from toolbox.layout.first import first_homes
+from toolbox.layout.fit import Fits
+from toolbox.layout.problem import Outcome
+from toolbox.layout.rectangles import Rectangle, patient_lay, quick_lay
+from toolbox.layout.solve import Effort, plain_bound, solve
+from toolbox.layout.solver import solver_there
+from toolbox.layout.tables import tables_of
 from toolbox.layout.verify import faults
 
+BOXES = 300
 
-@pytest.mark.parametrize("first", range(0, 300, 25))
-def test_small_boxes_are_solved_outright(first: int) -> None:
-    """All kinds and rules: the cost is the least of all layouts, proved, and the check passes.
 
-    Where enumeration finds no layout the answer says impossible and has none.
-    """
-    for seed in range(first, first + 25):
-        problem = small_box(seed)
-        best = cheapest(problem)
+@pytest.mark.parametrize("seed", range(0, BOXES, 25))
+def test_small_boxes_get_their_best_layout(seed: int) -> None:
+    """Outcome and cost equal enumeration, the bound meets the cost, the verifier agrees."""
+    for number in range(seed, seed + 25):
+        problem = random_box(number)
+        best = best_by_trying(problem)
         answer = solve(problem, effort=Effort.QUICK)
-        assert not faults(problem, answer), seed
-        assert answer.cost == best, seed
+        assert faults(problem, answer) == (), number
         if best is None:
-            assert answer.outcome is Outcome.IMPOSSIBLE, seed
-            assert answer.method, seed
+            assert answer.outcome is Outcome.IMPOSSIBLE, number
         else:
-            assert answer.bound is not None, seed
-            assert answer.bound <= best, seed
-            assert answer.outcome is Outcome.OPTIMAL, seed
+            assert (answer.outcome, answer.cost, answer.bound) == (Outcome.OPTIMAL, best, best), (
+                number
+            )
 
 
-@pytest.mark.parametrize("seed", range(20))
-def test_one_thing_in_each_place_is_linear_assignment(seed: int) -> None:
-    """No openings, every place takes just one thing: scipy's linear_sum_assignment agrees."""
-    optimize = pytest.importorskip("scipy.optimize")
-    draw = Random(seed)
-    many = draw.randint(2, 12)
-    cost = [[draw.randint(0, 1000) for _ in range(many)] for _ in range(many)]
-    kind = draw.choice(list(Inside))
-    problem = LayoutProblem(
-        items=tuple(Item(str(i), 6, 6, 6, 1) for i in range(many)),
-        places=tuple(Place(str(p), kind, 10, 10, 10, 1, 400, ()) for p in range(many)),
-        openings=(),
-        clearance=0,
-        pick_cost=tuple(map(tuple, cost)),
-        visits=(),
-        allowed=(tuple(range(many)),) * many,
-    )
-    rows, columns = optimize.linear_sum_assignment(cost)
-    answer = solve(problem, effort=Effort.NORMAL)
-    assert not faults(problem, answer)
-    assert answer.cost == sum(cost[r][c] for r, c in zip(rows, columns, strict=True))
-    assert answer.outcome is Outcome.OPTIMAL
+def test_the_random_boxes_hold_every_kind_and_rule() -> None:
+    """The boxes above are worth trying: all kinds, all rules, possible and impossible ones."""
+    seen = Counter[str]()
+    for number in range(BOXES):
+        problem = random_box(number)
+        seen.update(place.kind.value for place in problem.places)
+        seen.update(["together"] * bool(problem.together) + ["apart"] * bool(problem.apart))
+        seen["upright"] += any(item.upright for item in problem.items)
+        seen["possible" if best_by_trying(problem) is not None else "impossible"] += 1
+    assert all(seen[kind.value] > 50 for kind in Inside)
+    assert min(seen["together"], seen["apart"], seen["upright"], seen["impossible"]) > 30
+    assert seen["possible"] > 100
 
 
-def crowded(seed: int) -> LayoutProblem:
-    """A box of 30 things and 6 places, too large to be solved outright in a moment."""
-    draw = Random(seed)
-    items = tuple(
-        Item(str(i), draw.randint(400, 1500), draw.randint(150, 500), 100, draw.randint(20, 300))
-        for i in range(30)
-    )
-    places = tuple(
-        Place(str(p), Inside.LAID, 3000, 2000, 400, 9000, 0, (0,) if p > 2 else ())
-        for p in range(6)
-    )
-    cost = tuple(
-        tuple(weight * (p + 2) for p in range(6))
-        for weight in (draw.randint(1, 900) for _ in items)
-    )
-    return LayoutProblem(
-        items, places, ("lid",), 40, cost, (), (tuple(range(6)),) * 30, ((0, 1),), ((2, 3, 4),)
-    )
+def test_without_the_solver_package_small_boxes_get_the_same_cost(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Without ortools the walks find the same cost; bounds hold, "impossible" is never false."""
+    monkeypatch.setitem(sys.modules, "ortools", None)
+    assert not solver_there()
+    for number in range(30):
+        problem = random_box(number)
+        best = best_by_trying(problem)
+        answer = solve(problem, effort=Effort.QUICK)
+        assert faults(problem, answer) == (), number
+        assert answer.cost == best, number
+        if best is None:
+            assert answer.outcome in (Outcome.IMPOSSIBLE, Outcome.NONE_FOUND), number
+        else:
+            assert answer.bound is not None, number
+            assert answer.bound <= best, number
 
 
-SCRIPT = """
-from test_layout_brute_force import crowded
-from toolbox.layout.solve import Effort, solve
-print(solve(crowded(3), effort=Effort.QUICK))
-"""
+def test_the_plain_bound_is_never_above_the_optimum() -> None:
+    """The simple bound holds for every box that has a layout."""
+    for number in range(BOXES):
+        problem = random_box(number)
+        best = best_by_trying(problem)
+        if best is not None:
+            assert plain_bound(tables_of(problem)) <= best, number
 
 
-def test_the_same_question_has_the_same_answer_everywhere() -> None:
-    """Without a clock: twice in this process and once in another, to the last digit."""
-    problem = crowded(3)
-    answers = {repr(solve(problem, effort=Effort.QUICK)) for _ in range(2)}
-    folder = str(__file__).rsplit("test_layout", 1)[0]
-    path = f"import sys; sys.path[:0] = [{folder!r}, {folder + '/..'!r}]\n"
-    other = subprocess.run(
-        [sys.executable, "-c", path + SCRIPT], capture_output=True, text=True, check=True
-    )
-    assert answers == {other.stdout.strip()}
+def test_a_first_layout_is_found_for_most_boxes() -> None:
+    """Filling in order of need finds a layout for most small boxes that have one."""
+    found = there = 0
+    for number in range(100):
+        problem = random_box(number)
+        if best_by_trying(problem) is None:
+            continue
+        tables = tables_of(problem)
+        there += 1
+        wishes = [-1] * len(tables.blocks)
+        fits = Fits(tables)
+        found += first_homes(tables, fits, wishes, lambda: False) is not None
+    assert found > 0.8 * there
 
 
-def test_a_start_that_holds_is_never_made_worse() -> None:
-    """From a present layout that fits, the answer costs at most as much."""
-    problem = crowded(5)
-    first = solve(problem, effort=Effort.QUICK)
-    start = tuple(put.place for put in first.puts)
-    again = solve(problem, effort=Effort.QUICK, start=start)
-    assert first.cost is not None
-    assert again.cost is not None
-    assert again.cost <= first.cost
+sides = st.tuples(st.integers(1, 5), st.integers(1, 5)).map(lambda s: Rectangle(*s))
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.integers(3, 7), st.integers(3, 7), st.lists(sides, min_size=1, max_size=6))
+def test_the_exact_fits_equal_trying_every_cell(
+    length: int, width: int, rectangles: list[Rectangle]
+) -> None:
+    """Both exact methods say what the grid of cells says; the quick ones never too much."""
+    fits = laid_by_cells(length, width, [tuple(r) for r in rectangles])
+    expected = Verdict.FITS if fits else Verdict.REFUSED
+    assert corner_lay(length, width, rectangles, work=200_000).verdict is expected
+    assert solver_lay(length, width, rectangles).verdict is expected
+    for method in (quick_lay, patient_lay):
+        spots = method(length, width, rectangles)
+        assert spots is None or (fits and _laid(length, width, rectangles, spots))
+
+
+def _laid(length: int, width: int, rectangles: list[Rectangle], spots: tuple) -> bool:  # type: ignore[type-arg]
+    cells: set[tuple[int, int]] = set()
+    for (a, b), (x, y, turned) in zip(rectangles, spots, strict=True):
+        across, along = (b, a) if turned else (a, b)
+        mine = {(x + i, y + j) for i in range(across) for j in range(along)}
+        if cells & mine or not (0 <= x <= length - across and 0 <= y <= width - along):
+            return False
+        cells |= mine
+    return True
