@@ -1,0 +1,192 @@
+"""The layout search from outside: the same answer again, a stop at any moment, never worse."""
+
+from __future__ import annotations
+
+import hashlib
+import subprocess
+import sys
+import time
+from pathlib import Path
+from random import Random
+from threading import Timer
+
+import pytest
+from boxes import best_by_trying, random_box
+
+from toolbox.kit.box import Inside
+from toolbox.layout.problem import Answer, Item, LayoutProblem, Outcome, Place, Visit
+from toolbox.layout.solve import Effort, solve
+from toolbox.layout.verify import faults
+from toolbox.layout.watch import StopSwitch, Watcher
+
+HERE = Path(__file__).parent
+
+
+def busy_box(items: int = 30, seed: int = 1) -> LayoutProblem:
+    """A box with too many ways to try them all: four trays, a rack, two wells."""
+    draw = Random(seed)
+    places = (
+        *(Place(f"tray {n}", Inside.LAID, 260, 180, 60, 4000, 0, (0,)) for n in range(4)),
+        Place("rack", Inside.ROW, 200, 150, 60, 4000, 0, (1,)),
+        *(Place(f"well {n}", Inside.LOOSE, 260, 200, 110, 9000, 3_000_000, (0, 1)) for n in (1, 2)),
+    )
+    sizes = [
+        (draw.randint(40, 180), draw.randint(15, 60), draw.randint(8, 50)) for _ in range(items)
+    ]
+    return LayoutProblem(
+        items=tuple(
+            Item(f"tool {n}", *size, draw.randint(20, 300)) for n, size in enumerate(sizes)
+        ),
+        places=places,
+        openings=("lid", "flap"),
+        clearance=4,
+        pick_cost=tuple(
+            tuple(draw.randint(1, 9) * rate for _ in places)
+            for rate in (draw.randint(10, 400) for _ in range(items))
+        ),
+        visits=tuple(
+            Visit(
+                (draw.randint(50, 900), draw.randint(50, 900)), tuple(draw.sample(range(items), 4))
+            )
+            for _ in range(8)
+        ),
+        allowed=(tuple(range(len(places))),) * items,
+    )
+
+
+def stamp(answer: Answer) -> str:
+    """A digest of everything in an answer."""
+    return hashlib.sha256(repr(answer).encode()).hexdigest()
+
+
+class Notes(Watcher):
+    """Keeps all that is heard."""
+
+    def __init__(self, problem: LayoutProblem) -> None:
+        self.problem = problem
+        self.costs: list[int] = []
+        self.bounds: list[int] = []
+        self.events: list[str] = []
+        self.wrong: list[str] = []
+
+    def started(self) -> None:
+        self.events.append("started")
+
+    def better_layout(self, answer: Answer) -> None:
+        assert answer.cost is not None
+        self.costs.append(answer.cost)
+        self.wrong.extend(faults(self.problem, answer))
+
+    def better_bound(self, bound: int) -> None:
+        self.bounds.append(bound)
+
+    def finished(self, answer: Answer) -> None:
+        self.events.append("finished")
+
+
+def test_twenty_runs_give_the_same_bytes() -> None:
+    """Small boxes, solved twenty times: one and the same answer."""
+    for number in range(5):
+        problem = random_box(number)
+        assert len({stamp(solve(problem, effort=Effort.QUICK)) for _ in range(20)}) == 1
+
+
+def test_another_process_gives_the_same_bytes() -> None:
+    """Hash seeds and a fresh interpreter change nothing."""
+    code = "from test_layout_steady import *; print(stamp(solve(busy_box(), effort=Effort.QUICK)))"
+    found = set()
+    for seed in ("1", "2"):
+        ran = subprocess.run(
+            [sys.executable, "-c", code],
+            cwd=HERE,
+            env={"PYTHONHASHSEED": seed, "PATH": "", "PYTHONDONTWRITEBYTECODE": "1"},
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+        found.add(ran.stdout.strip())
+    assert found == {stamp(solve(busy_box(), effort=Effort.QUICK))}
+
+
+def test_every_layout_heard_of_holds_and_is_better_than_the_last() -> None:
+    """The watcher hears verified layouts, costs falling and bounds rising, from start to end."""
+    problem = busy_box()
+    notes = Notes(problem)
+    answer = solve(problem, effort=Effort.QUICK, watcher=notes)
+    assert notes.events == ["started", "finished"]
+    assert notes.wrong == []
+    assert notes.costs == sorted(set(notes.costs), reverse=True)
+    assert notes.bounds == sorted(set(notes.bounds))
+    assert answer.cost == notes.costs[-1]
+    assert answer.bound == notes.bounds[-1]
+    assert faults(problem, answer) == ()
+
+
+class TimedSwitch(StopSwitch):
+    """Remembers when it was thrown."""
+
+    at = 0.0
+
+    def throw(self) -> None:
+        self.at = time.monotonic()
+        super().throw()
+
+
+@pytest.mark.parametrize("seconds", [None, 30.0])
+def test_a_stop_ends_the_search_soon(seconds: float | None) -> None:
+    """Thrown at several moments, the search ends soon after with the best it has.
+
+    The engine aims at 0.2 s; five times that is allowed here, for busy machines.
+    """
+    problem = busy_box(60)
+    solve(random_box(1))  # the solver package is loaded before times are taken
+    for wait in (0.0, 0.05, 0.3, 0.8, 1.5):
+        switch = TimedSwitch()
+        timer = Timer(wait, switch.throw)
+        timer.start()
+        answer = solve(problem, effort=Effort.THOROUGH, seconds=seconds, stop=switch)
+        ended = time.monotonic()
+        timer.join()
+        assert ended - switch.at < 1.0
+        assert faults(problem, answer) == ()
+        assert answer.outcome in (Outcome.GOOD, Outcome.NONE_FOUND)
+
+
+def test_seconds_are_kept_and_the_answer_holds() -> None:
+    """By the clock the search lasts about what it was given."""
+    problem = busy_box()
+    began = time.monotonic()
+    answer = solve(problem, seconds=1.0)
+    took = time.monotonic() - began
+    assert faults(problem, answer) == ()
+    assert answer.outcome in (Outcome.GOOD, Outcome.OPTIMAL)
+    assert took < 5.0
+
+
+def test_a_present_layout_is_never_made_worse() -> None:
+    """Begun from a layout that fits, every layout heard of costs at most as much."""
+    problem = busy_box()
+    before = solve(problem, effort=Effort.NORMAL)
+    assert before.cost is not None
+    notes = Notes(problem)
+    homes = tuple(put.place for put in before.puts)
+    solve(problem, effort=Effort.QUICK, watcher=notes, start=homes)
+    assert notes.costs[0] == before.cost
+
+
+@pytest.mark.parametrize("wish", [-1, 0, 1, 99, -7])
+def test_any_start_will_do(wish: int) -> None:
+    """Partial, impossible and senseless starts change nothing about the proved optimum."""
+    for number in (3, 8, 12, 20):
+        problem = random_box(number)
+        answer = solve(problem, effort=Effort.QUICK, start=(wish,) * len(problem.items))
+        assert answer.cost == best_by_trying(problem)
+        assert faults(problem, answer) == ()
+
+
+def test_nothing_to_lay_is_laid_at_once() -> None:
+    """A box without tools has the empty layout, which costs nothing and is proved best."""
+    problem = LayoutProblem((), busy_box().places, ("lid", "flap"), 4, (), (), ())
+    answer = solve(problem)
+    assert (answer.outcome, answer.cost, answer.bound) == (Outcome.OPTIMAL, 0, 0)
+    assert faults(problem, answer) == ()
