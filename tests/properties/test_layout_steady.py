@@ -99,7 +99,12 @@ def test_another_process_gives_the_same_bytes() -> None:
         ran = subprocess.run(
             [sys.executable, "-c", code],
             cwd=HERE,
-            env={"PYTHONHASHSEED": seed, "PATH": "", "PYTHONDONTWRITEBYTECODE": "1"},
+            env={
+                "PYTHONHASHSEED": seed,
+                "PATH": "",
+                "PYTHONDONTWRITEBYTECODE": "1",
+                "PYTHONPATH": str(HERE.parent),
+            },
             capture_output=True,
             text=True,
             check=True,
