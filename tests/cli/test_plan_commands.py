@@ -2,24 +2,39 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
 import pytest
-from boxes import best_by_trying
 from clikit import Ran
 
 from toolbox.desk.folder import open_kit
 from toolbox.desk.plans import study
+from toolbox.layout.problem import cost_of
 
 Run = Callable[..., Ran]
+CHAIN_TOOL = 2
 DAY = ("--today", "2026-11-20")
+
+
+def goes_in(homes: tuple[int, ...]) -> bool:
+    """Worked out by hand, with 4 mm of clearance, for the two keys and the chain tool.
+
+    Tray 250 x 80: 139 x 30 and 159 x 34 lie side by side, 134 x 64 only alone. Loops
+    120 long: 30 + 34 + 64 is too much for all three, any two go in. The well takes all.
+    """
+    in_tray = [item for item, home in enumerate(homes) if home == 0]
+    return not (CHAIN_TOOL in in_tray and len(in_tray) > 1) and homes.count(1) < 3
 
 
 def test_the_plan_is_the_best_of_all_layouts(run: Run, kit_dir: Path) -> None:
     """Three things in three compartments: the cost is that of plain enumeration, and proved."""
-    best = best_by_trying(study(open_kit(kit_dir), date(2026, 11, 20)).question.problem)
+    problem = study(open_kit(kit_dir), date(2026, 11, 20)).question.problem
+    best = min(
+        cost_of(problem, homes) for homes in itertools.product(range(3), repeat=3) if goes_in(homes)
+    )
     data = run("plan", *DAY, "--kit", kit_dir, "--json").data()
     assert data["cost_us"] == best
     assert data["optimal"]
