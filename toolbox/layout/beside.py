@@ -36,7 +36,9 @@ class Beside:
     def __enter__(self) -> Beside:
         if self._pace.seconds_left() is not None:
             for work in (self._run_guide, self._run_proof):
-                self._threads.append(threading.Thread(target=work, daemon=True))
+                # Not daemons: a thread inside a solver must not be torn away when the
+                # program ends. It is told to stop, and the program waits for it.
+                self._threads.append(threading.Thread(target=work))
                 self._threads[-1].start()
         elif self._guide is not None:
             self._found = self._guide(self._stopped)

@@ -34,6 +34,7 @@ def run(
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = seed
     solver.parameters.max_deterministic_time = work
+    solver.parameters.catch_sigint_signal = False  # the caller decides what Ctrl-C means
     if stop is None:
         return solver.solve(model)
     ended = threading.Event()
