@@ -5,14 +5,18 @@ from __future__ import annotations
 import signal
 import sys
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import click
 
 from toolbox.cli.common import day, json_option, kit_folder, kit_option, today_option
+from toolbox.cli.moves import say_curve
 from toolbox.cli.words import clean, count, paragraph, say, say_json, seconds, table
 from toolbox.desk.folder import name_of_copy
+from toolbox.desk.moves import plan_few_moves, savings_curve
 from toolbox.desk.plans import Comparison, Plan, adopt_plan, make_plan, saved_plan
 from toolbox.kit.kit import Kit
 from toolbox.layout.problem import Answer
@@ -39,31 +43,47 @@ CAUTION = (
     type=click.FloatRange(0.1, 3600),
     help="Search this long by the clock instead; answers may differ.",
 )
+@click.option(
+    "--moves",
+    "most",
+    type=click.IntRange(0),
+    help="Let at most so many things change compartment.",
+)
+@click.option(
+    "--curve",
+    is_flag=True,
+    help="Show what 0, 5, 10, 20, 40 or all moves can save; saves no plan.",
+)
 @today_option
 @kit_option
 @json_option
 def plan(
-    effort: str, limit: float | None, today: str | None, kit_path: Path | None, as_json: bool
+    effort: str,
+    limit: float | None,
+    most: int | None,
+    curve: bool,
+    today: str | None,
+    kit_path: Path | None,
+    as_json: bool,
 ) -> None:
     """Plan the box: a compartment for every thing by reach, saved as layouts/plan.toml.
 
     Ctrl-C ends the search early and keeps the best so far.
     """
-    folder = kit_folder(kit_path)
-    stop = StopSwitch()
-    # The first Ctrl-C asks the search to end with its best; a second one kills.
-    before = signal.signal(signal.SIGINT, lambda *_: _ask_to_stop(stop))
-    try:
-        made = make_plan(
-            folder,
-            day(today),
-            effort=Effort(effort),
-            seconds=limit,
-            watcher=ProgressLine() if sys.stderr.isatty() else Watcher(),
-            stop=stop,
-        )
-    finally:
-        signal.signal(signal.SIGINT, before)
+    if curve and (most is not None or limit is not None):
+        raise click.UsageError("--curve goes with --effort, but not with --moves or --seconds")
+    folder, at, hard = kit_folder(kit_path), day(today), Effort(effort)
+    watcher = ProgressLine() if sys.stderr.isatty() else Watcher()
+    with _stoppable() as stop:
+        if curve:
+            say_curve(savings_curve(folder, at, effort=hard, watcher=watcher, stop=stop), as_json)
+            return
+        if most is None:
+            made = make_plan(folder, at, effort=hard, seconds=limit, watcher=watcher, stop=stop)
+        else:
+            made = plan_few_moves(
+                folder, at, most, effort=hard, seconds=limit, watcher=watcher, stop=stop
+            )
     if as_json:
         say_json(plan_json(made))
         return
@@ -209,6 +229,17 @@ def plan_json(made: Plan) -> dict[str, Any]:
             for s in made.layout.spots
         ],
     }
+
+
+@contextmanager
+def _stoppable() -> Iterator[StopSwitch]:
+    """A stop switch that Ctrl-C throws: the search ends with its best; a second one kills."""
+    stop = StopSwitch()
+    before = signal.signal(signal.SIGINT, lambda *_: _ask_to_stop(stop))
+    try:
+        yield stop
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def _ask_to_stop(stop: StopSwitch) -> None:

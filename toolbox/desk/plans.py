@@ -97,6 +97,17 @@ def study(folder: KitFolder, today: date) -> Study:
     return Study(kit, usage, times, layout_question(kit, usage, times))
 
 
+def study_packed(folder: KitFolder, today: date) -> Study:
+    """The same for a kit with something in its box; DeskError when nothing travels in it."""
+    at = study(folder, today)
+    if not at.question.problem.items:
+        raise DeskError(
+            "no tool of this kit travels in the box yet; add some with "
+            '"toolbox import FILE.csv" or in tools.toml'
+        )
+    return at
+
+
 def make_plan(
     folder: KitFolder,
     today: date,
@@ -110,22 +121,22 @@ def make_plan(
 
     Raises NoLayout with the reasons when there is none or none was found.
     """
-    at = study(folder, today)
-    problem = at.question.problem
-    if not problem.items:
-        raise DeskError(
-            "no tool of this kit travels in the box yet; add some with "
-            '"toolbox import FILE.csv" or in tools.toml'
-        )
+    at = study_packed(folder, today)
     answer = solve(
-        problem,
+        at.question.problem,
         effort=effort,
         seconds=seconds,
         watcher=watcher or Watcher(),
         stop=stop,
-        start=_present_homes(at),
+        start=present_homes(at),
     )
     _refuse_bad(at, answer)
+    return keep_plan(folder, at, answer)
+
+
+def keep_plan(folder: KitFolder, at: Study, answer: Answer) -> Plan:
+    """Check the layout of an answer and save it as the kit's plan; NoLayout if it fails."""
+    _refuse_faults(layout_faults(at.question.problem, answer))
     layout = _keep_corners(at, Layout(PLAN, _spots(at.question, answer)))
     _refuse_faults(check_layout(at.question, layout))
     plan = _plan(at, layout, answer)
@@ -232,7 +243,8 @@ def _plain_problem(at: Study) -> LayoutProblem:
     return layout_question(replace(at.kit, settings=settings), at.usage, at.times).problem
 
 
-def _present_homes(at: Study) -> tuple[int, ...] | None:
+def present_homes(at: Study) -> tuple[int, ...] | None:
+    """Today's compartment of each copy as the engine's numbers; None when nobody has said."""
     if at.kit.present is None:
         return None
     return at.question.homes(at.kit.present.places())
@@ -244,7 +256,6 @@ def _refuse_bad(at: Study, answer: Answer) -> None:
         lead = "no layout can keep everything" if proved else "no layout was found"
         reasons = why_none(at.kit, at.question, at.times, proved=proved)
         raise NoLayout((f"{lead}: {answer.method}", *reasons))
-    _refuse_faults(layout_faults(at.question.problem, answer))
 
 
 def _refuse_faults(found: tuple[str, ...]) -> None:

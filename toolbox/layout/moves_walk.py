@@ -207,6 +207,7 @@ class FewWalk:
 
         A step may also be paid for by putting one moved block back.
         """
+        self._keep(False)
         if self.best is None:
             return
         self._tries = _EXACT_TRIES
@@ -292,9 +293,9 @@ class FewWalk:
         before: Change = tuple((block, draft.home[block]) for block, _ in change)
         for block, place in change:
             draft.move(block, place)
-        holds = all(
-            self._holds(place, draft.inside[place], stop) for place in {p for _, p in change}
-        )
+        # a part of what lies somewhere fits there, but a quick way need not be found again
+        touched = sorted({place for _, place in (*change, *before)})
+        holds = all(self._holds(place, draft.inside[place], stop) for place in touched)
         for block, place in reversed(before):
             draft.move(block, place)
         return holds
