@@ -88,7 +88,11 @@ def plan(
         say_json(plan_json(made))
         return
     say_plan(folder.kit, made)
-    say('Saved as layouts/plan.toml. See it with "toolbox map --plan" and "toolbox compare".')
+    say(
+        paragraph(
+            'Saved as layouts/plan.toml. See it with "toolbox map --plan" and "toolbox compare".'
+        )
+    )
     say(paragraph(CAUTION))
 
 
