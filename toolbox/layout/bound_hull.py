@@ -15,12 +15,13 @@ exact, whatever the precision of the solver.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import gcd
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     import numpy as np
 
-UNITS = 2500  # longest line that is told apart exactly; longer ones are rounded (safely)
+UNITS = 1500  # steps a line is told apart in; longer lines are rounded (safely)
 WEIGHT = 1_000_000  # the whole weight of a full pattern, about
 PATTERNS = 150  # patterns brought in before the weights are taken as they are
 NEAR = 0.7  # part of the most they could outweigh at which weights are good enough
@@ -81,13 +82,15 @@ def find_scale(
 class Knapsack:
     """Patterns along a line: the heaviest one, exactly, by a table over the used length.
 
-    ``things`` are (block, size). A long line is measured in coarser units, sizes and
-    capacity rounded down. That is safe: whole parts add up to at most the whole part of
-    the sum, so every true pattern stays a pattern and ``top`` can only be too high.
+    ``things`` are (block, size). Lengths are measured in their common measure, on a long
+    line in several of them, sizes and capacity rounded down. That is safe: whole parts add
+    up to at most the whole part of the sum, so every true pattern stays a pattern and
+    ``top`` can only be too high.
     """
 
     def __init__(self, things: Sequence[tuple[int, int]], capacity: int) -> None:
-        unit = max(1, -(-capacity // UNITS))
+        common = gcd(*(size for _, size in things)) or 1
+        unit = common * max(1, -(-(capacity // common) // UNITS))
         self._line = capacity // unit
         self._sizes = [size // unit for _, size in things]
         self._ways: dict[int, list[int]] = {}

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -146,8 +147,11 @@ class Master:
 
     def solve(self, enough: Callable[[], bool], precision: float = FINE) -> Relaxed | None:
         """Solve as it stands; None when it was stopped or could not be solved."""
-        result = self._run(enough, precision)
-        if result is None or not result.has_dual_feasible_solution():
+        large = len(self.columns) >= LARGE
+        result = self._run(enough, _first_order(precision) if large else _simplex())
+        if result is None and not large:
+            result = self._run(enough, _first_order(precision))
+        if result is None:
             return None
         duals = result.dual_values()
         # Rows are "at most", so the solver's duals are 0 or less.
@@ -168,8 +172,13 @@ class Master:
             {c: values[var] for c, var in self.columns.items() if values.get(var, 0.0) > 1e-7},
         )
 
-    def _run(self, enough: Callable[[], bool], precision: float) -> mathopt.SolveResult | None:
-        """Solve in a thread of its own, so that ``enough`` can interrupt it."""
+    def _run(
+        self, enough: Callable[[], bool], way: tuple[mathopt.SolverType, mathopt.SolveParameters]
+    ) -> mathopt.SolveResult | None:
+        """Solve in a thread of its own, so that ``enough`` can interrupt it.
+
+        None when it was interrupted or no prices came out.
+        """
         from ortools.math_opt.python import mathopt
         from ortools.util.python.solve_interrupter import SolveInterrupter
 
@@ -177,16 +186,13 @@ class Master:
         found: list[mathopt.SolveResult] = []
 
         def work() -> None:
-            if len(self.columns) < LARGE:
-                kind = mathopt.SolverType.GLOP
-                found.append(mathopt.solve(self._model, kind, interrupter=interrupter))
-            else:
-                kind, params = mathopt.SolverType.PDLP, _first_order(precision)
-                found.append(
-                    mathopt.solve(self._model, kind, params=params, interrupter=interrupter)
-                )
+            # A solver that breaks is one that found nothing: the bound so far stands.
+            with suppress(Exception):
+                result = mathopt.solve(self._model, way[0], params=way[1], interrupter=interrupter)
+                if result.has_dual_feasible_solution():
+                    found.append(result)
 
-        worker = threading.Thread(target=work, daemon=True)
+        worker = threading.Thread(target=work)
         worker.start()
         while worker.is_alive():
             worker.join(LOOK)
@@ -197,14 +203,23 @@ class Master:
         return found[0] if found else None
 
 
-def _first_order(precision: float) -> mathopt.SolveParameters:
+def _simplex() -> tuple[mathopt.SolverType, mathopt.SolveParameters]:
+    from ortools.glop import parameters_pb2
+    from ortools.math_opt.python import mathopt
+
+    # Imprecise prices are as good as any: the bound they make is measured exactly.
+    own = parameters_pb2.GlopParameters(change_status_to_imprecise=False)
+    return mathopt.SolverType.GLOP, mathopt.SolveParameters(glop=own)
+
+
+def _first_order(precision: float) -> tuple[mathopt.SolverType, mathopt.SolveParameters]:
     from ortools.math_opt.python import mathopt
     from ortools.pdlp import solvers_pb2
 
     own = solvers_pb2.PrimalDualHybridGradientParams()
     criteria = own.termination_criteria.simple_optimality_criteria
     criteria.eps_optimal_absolute = criteria.eps_optimal_relative = precision
-    return mathopt.SolveParameters(pdlp=own)
+    return mathopt.SolverType.PDLP, mathopt.SolveParameters(pdlp=own)
 
 
 def hand_out(frame: Frame, relaxed: Relaxed, valued: Valued) -> Prices:
