@@ -1,8 +1,8 @@
 """Work beside the walks: the guide, and the lower bound.
 
-By the clock each runs in a thread of its own (the solvers let other threads run
-while they work), and the walks begin anew when the guide is there. By counted work
-they run in turn, so that nothing depends on which thread is faster.
+By the clock both run in a thread of their own, the guide first (the solvers let other
+threads run while they work); the walks begin anew when the guide is there. By counted
+work they run in turn, so that nothing depends on which thread is faster.
 """
 
 from __future__ import annotations
@@ -31,15 +31,14 @@ class Beside:
         self._found: tuple[int, ...] | None = None
         self._bounds: SimpleQueue[int] = SimpleQueue()
         self._trouble: BaseException | None = None
-        self._threads: list[threading.Thread] = []
+        self._thread: threading.Thread | None = None
 
     def __enter__(self) -> Beside:
         if self._pace.seconds_left() is not None:
-            for work in (self._run_guide, self._run_proof):
-                # Not daemons: a thread inside a solver must not be torn away when the
-                # program ends. It is told to stop, and the program waits for it.
-                self._threads.append(threading.Thread(target=work))
-                self._threads[-1].start()
+            # Not a daemon: a thread inside a solver must not be torn away when the
+            # program ends. It is told to stop, and the program waits for it.
+            self._thread = threading.Thread(target=self._run)
+            self._thread.start()
         elif self._guide is not None:
             self._found = self._guide(self._stopped)
         return self
@@ -50,38 +49,33 @@ class Beside:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        if not self._threads:
+        if self._thread is None:
             if error is None and not self._pace.stop():
                 self._prove(self._stopped, self._bounds.put)
             return
         self._done.set()
-        for thread in self._threads:
-            thread.join(_PATIENCE / 2)
+        self._thread.join(_PATIENCE)
         if self._trouble is not None and error is None:
             raise self._trouble
 
-    def _run_guide(self) -> None:
+    def _run(self) -> None:
         try:
             if self._guide is not None:
                 self._found = self._guide(self._stopped)
+            self._guided.set()
+            self._prove(self._stopped, self._bounds.put)
         except BaseException as trouble:
             # raised where the walks run, when they are done
             self._trouble = trouble
         finally:
             self._guided.set()
 
-    def _run_proof(self) -> None:
-        try:
-            self._prove(self._stopped, self._bounds.put)
-        except BaseException as trouble:
-            self._trouble = trouble
-
     def _stopped(self) -> bool:
         return self._done.is_set() or self._pace.over()
 
     def guide_is_there(self) -> bool:
         """True when nobody needs to wait for the guide any more."""
-        return not self._threads or self._guided.is_set()
+        return self._thread is None or self._guided.is_set()
 
     def guided(self) -> tuple[int, ...] | None:
         """The guide's homes; None when there are none (yet)."""

@@ -93,10 +93,10 @@ def solve(
     pace: Pace
     if seconds is None:
         work = _WORK[effort]
-        pace = ByCount(stop or _never, work.walks, work.steps)
+        pace = ByCount(stop or _never, work.guide, work.walks, work.steps)
     else:
         work = _WORK[Effort.NORMAL]
-        pace = ByClock(stop or _never, seconds)
+        pace = ByClock(stop or _never, seconds, len(problem.items))
     return _Search(problem, watcher or Watcher(), pace, work).run(start)
 
 
@@ -180,7 +180,7 @@ class _Search:
         self._hear(beside)
 
     def _guide(self, stop: Callable[[], bool]) -> tuple[int, ...] | None:
-        return Sharing(self.tables, _GUIDE_FILL).solve(work=self.work.guide, stop=stop).homes
+        return Sharing(self.tables, _GUIDE_FILL).solve(work=self.pace.guide_work, stop=stop).homes
 
     def _prove(self, stop: Callable[[], bool], report: Callable[[int], None]) -> None:
         found = lower_bound(
@@ -201,10 +201,8 @@ class _Search:
     def _wait_walking(self, homes: Sequence[int], mean: float, beside: Beside) -> list[int]:
         """The guide's homes; until they are there (by the clock), walk without a guide."""
         if not beside.guide_is_there():
-            spread = self._walk_areas(homes, mean, beside)
-            walk = self._true_walk(spread, mean)
-            progress = self.pace.true_walk()
-            walk.run(lambda steps: 1.0 if beside.guide_is_there() else progress(steps), self.found)
+            waiting = self.pace.wait(beside.guide_is_there)
+            self._true_walk(homes, mean).run(self._heard(waiting, beside), self.found)
         return list(beside.guided() or (self.best.homes if self.best else homes))
 
     def _walk_true(self, homes: Sequence[int], mean: float, beside: Beside) -> None:
