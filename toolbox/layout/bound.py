@@ -72,7 +72,7 @@ def lower_bound(
     if enough() or not solver:
         return _bound(frame, first.value, first.homes)
     climb = Climb(frame, rows, first, report, enough)
-    climb.begin(_first_columns(frame, rows, first))
+    climb.begin(_first_columns(frame, rows, first, enough))
     if not _climb(climb, work, enough):
         return _bound(frame, climb.best, climb.homes)
     return _in_whole(climb, work, report, enough)
@@ -123,7 +123,9 @@ def _in_whole(
     return _bound(climb.frame, best, homes)
 
 
-def _first_columns(frame: Frame, rows: tuple[Row, ...], valued: Valued) -> list[tuple[int, int]]:
+def _first_columns(
+    frame: Frame, rows: tuple[Row, ...], valued: Valued, enough: Callable[[], bool]
+) -> list[tuple[int, int]]:
     if sum(map(len, frame.homes)) <= ALL_COLUMNS:
         return [(b, p) for b, homes in enumerate(frame.homes) for p in homes]
     cheap = [
@@ -131,7 +133,7 @@ def _first_columns(frame: Frame, rows: tuple[Row, ...], valued: Valued) -> list[
         for b, line in enumerate(valued.table)
         for p in sorted(frame.homes[b], key=line.__getitem__)[:FEW]
     ]
-    return rough_homes(frame, rows) + cheap
+    return rough_homes(frame, rows, enough) + cheap
 
 
 def _bound(frame: Frame, value: int, homes: tuple[int, ...]) -> Bound:

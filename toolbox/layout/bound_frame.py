@@ -148,18 +148,18 @@ def frame_of(problem: LayoutProblem) -> Frame:
     blocks = _blocks(problem)
     number = {item: b for b, block in enumerate(blocks) for item in block}
     quarrel = _quarrels(problem, number)
-    shapes = [replace(place, name="", openings=()) for place in problem.places]
+    bare = [replace(place, name="", openings=()) for place in problem.places]
+    kinds = list(dict.fromkeys(bare))
+    kind_of = [kinds.index(place) for place in bare]
     turns = []
     for b, block in enumerate(blocks):
         common = set.intersection(*(set(problem.allowed[i]) for i in block))
         items = [problem.items[i] for i in block]
-        ways = {s: _block_ways(items, s, problem.clearance) for s in set(shapes)}
-        never = b in quarrel
+        if b in quarrel:
+            common = set()
+        ways = [_block_ways(items, kind, problem.clearance) for kind in kinds]
         turns.append(
-            tuple(
-                ways[shape] if p in common and not never else (False, False)
-                for p, shape in enumerate(shapes)
-            )
+            tuple(ways[k] if p in common else (False, False) for p, k in enumerate(kind_of))
         )
     homes = tuple(tuple(p for p, way in enumerate(ways) if any(way)) for ways in turns)
     cost = tuple(
@@ -253,7 +253,11 @@ def base_rows(frame: Frame) -> tuple[Row, ...]:
         members = {number[i] for i in group}
         weights = tuple(int(b in members) for b in range(len(frame.blocks)))
         rows.extend(Row(p, weights, weights, 1) for p in range(len(problem.places)))
-    return tuple(row for row in rows if _can_bind(frame, row))
+    able: list[list[int]] = [[] for _ in problem.places]
+    for b, homes in enumerate(frame.homes):
+        for p in homes:
+            able[p].append(b)
+    return tuple(row for row in rows if sum([row.plain[b] for b in able[row.place]]) > row.limit)
 
 
 def _usable(frame: Frame, p: int, known: dict[tuple[object, ...], int]) -> int:
@@ -279,12 +283,3 @@ def _farthest(sides: list[tuple[int, int]], line: int) -> int:
     for one, other in sides:
         sums |= (sums << one | sums << other) & kept
     return sums.bit_length() - 1
-
-
-def _can_bind(frame: Frame, row: Row) -> bool:
-    most = sum(
-        max(row.plain[b], row.turned[b])
-        for b, turns in enumerate(frame.turns)
-        if any(turns[row.place])
-    )
-    return most > row.limit

@@ -25,6 +25,7 @@ MICRO = 1e6  # the model counts in seconds a day
 LARGE = 3500  # columns from which the first-order method is the faster one
 ROUGH, FINE = 1e-3, 1e-4  # relative precision asked of the first-order method
 IDLE = 6  # solutions a row may go without a price before it is taken out
+CHUNK = 500  # columns taken in between two looks at the stop signal
 LOOK = 0.02  # seconds between two looks at the stop signal
 
 
@@ -51,6 +52,7 @@ class Master:
         self._limits: list[mathopt.LinearConstraint] = []
         self._base = len(rows)
         self._idle: list[int] = []
+        self._columns_at: list[list[Column]] = [[] for _ in frame.problem.places]
         self._rows_at: list[list[int]] = [[] for _ in frame.problem.places]
         self._oriented: set[int] = set()
         self._links_of = frame.links_of
@@ -75,7 +77,7 @@ class Master:
             self._limits.append(limit)
             self._idle.append(0)
             self._rows_at[row.place].append(number)
-            here = [column for column in self.columns if column[1] == row.place]
+            here = list(self._columns_at[row.place])
             for column in here:
                 self._weigh(column, number)
             if row.plain is not row.turned and row.place not in self._oriented:
@@ -97,10 +99,14 @@ class Master:
         for number, row in enumerate(self.rows):
             self._rows_at[row.place].append(number)
 
-    def add_columns(self, homes: Iterable[tuple[int, int]]) -> int:
+    def add_columns(
+        self, homes: Iterable[tuple[int, int]], enough: Callable[[], bool] | None = None
+    ) -> int:
         """Take in a block's place, both ways where that matters; returns how many were new."""
         before = len(self.columns)
-        for b, p in homes:
+        for n, (b, p) in enumerate(homes):
+            if n % CHUNK == 0 and enough is not None and enough():
+                break
             plain, turned = self.frame.turns[b][p]
             if plain:
                 self._add((b, p, False))
@@ -114,6 +120,7 @@ class Master:
         b, p, _ = column
         var = self._model.add_variable(lb=0.0)
         self.columns[column] = var
+        self._columns_at[p].append(column)
         self._model.objective.set_linear_coefficient(var, self.frame.cost[b][p] / MICRO)
         self._homes[b].set_coefficient(var, 1.0)
         for number in self._rows_at[p]:

@@ -56,7 +56,7 @@ class Climb:
 
     def begin(self, homes: Sequence[tuple[int, int]]) -> None:
         """Take in the columns to begin with."""
-        self._master.add_columns(homes)
+        self._master.add_columns(homes, self._enough)
 
     def settle(self) -> bool:
         """Solve and bring in columns until the exact bound meets the objective.
@@ -83,7 +83,8 @@ class Climb:
         if valued.value >= relaxed.objective * (1 - self._close):
             return 0
         valued = self._improve(hand_out(self.frame, relaxed, valued))
-        return self._master.add_columns(cheap_homes(self.frame, relaxed, valued, EACH))
+        cheap = cheap_homes(self.frame, relaxed, valued, EACH)
+        return self._master.add_columns(cheap, self._enough)
 
     def _improve(self, prices: Prices) -> Valued:
         valued = evaluate(self.frame, self.rows, prices)

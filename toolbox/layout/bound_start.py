@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from toolbox.layout.bound_frame import Frame, Row
 
 
-def rough_homes(frame: Frame, rows: Sequence[Row]) -> list[tuple[int, int]]:
-    """(block, place) for each block that found room, dearest to misplace first.
+def rough_homes(
+    frame: Frame, rows: Sequence[Row], enough: Callable[[], bool]
+) -> list[tuple[int, int]]:
+    """(block, place) for each block that found room, dearest to misplace first, until ``enough``.
 
     Each takes the place that adds least to the cost and still has room in every row.
     """
@@ -19,6 +21,8 @@ def rough_homes(frame: Frame, rows: Sequence[Row]) -> list[tuple[int, int]]:
     paid: set[int] = set()
     found = []
     for b in sorted(range(len(frame.blocks)), key=lambda b: (-_stake(frame, b), b)):
+        if enough():
+            break
         fresh = dict.fromkeys(frame.reaches, 0)
         for k, _ in frame.links_of[b]:
             link = frame.links[k]
