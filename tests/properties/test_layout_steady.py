@@ -195,3 +195,23 @@ def test_nothing_to_lay_is_laid_at_once() -> None:
     answer = solve(problem)
     assert (answer.outcome, answer.cost, answer.bound) == (Outcome.OPTIMAL, 0, 0)
     assert faults(problem, answer) == ()
+
+
+def test_huge_numbers_are_taken_as_they_are() -> None:
+    """A box of a hundred metres and costs of 10^12: answered, proved, and within memory."""
+    places = tuple(
+        Place(f"hall {n}", Inside.LAID, 10**6, 10**6, 10**6, 10**9, 0, (0,)) for n in range(2)
+    )
+    problem = LayoutProblem(
+        items=tuple(Item(f"crate {n}", 600_000, 450_000, 10**5, 10**6) for n in range(4)),
+        places=places,
+        openings=("gate",),
+        clearance=40,
+        pick_cost=((10**12, 2 * 10**12),) * 4,
+        visits=(Visit((10**11,), (0, 1)),),
+        allowed=((0, 1),) * 4,
+    )
+    # two crates of 0.6 by 0.45 lie in a hall of 1 by 1, three do not: 3 x 0.6 and 3 x 0.45 > 1
+    answer = solve(problem)
+    assert (answer.outcome, answer.cost) == (Outcome.OPTIMAL, 6 * 10**12 + 10**11)
+    assert faults(problem, answer) == ()

@@ -18,6 +18,7 @@ from toolbox.layout.rectangles import Rectangle, Spot
 
 SOLVER_WORK = 1.0  # deterministic units of the solver, about a second each
 CORNER_WORK = 20_000  # corners tried
+_FINEST = 200_000  # units along a side, up to which sums of sides are worked out
 
 
 class Verdict(Enum):
@@ -51,6 +52,8 @@ def too_much(length: int, width: int, rectangles: Sequence[Rectangle], turning: 
 
 def _reached(limit: int, rectangles: Sequence[Rectangle], turning: bool, side: int) -> int:
     """The longest sum of sides, one from each rectangle at most, that is at most ``limit``."""
+    if limit > _FINEST:
+        return limit  # a bit for each unit would take too much memory
     sums = 1  # bit n is set when n can be reached
     full = (1 << (limit + 1)) - 1
     for rectangle in rectangles:
