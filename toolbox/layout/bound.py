@@ -20,7 +20,8 @@ from toolbox.layout.watch import Stop
 ALL_COLUMNS = 4000  # below this many homes of all blocks, all are columns from the start
 FEW = 4  # else so many of the cheapest for each block
 DULL, DULL_GAIN = 6, 1e-4  # rounds end when so many of them gain less than this part
-WHOLE_WORK = 0.2  # solver units for whole spreads, for each round of work
+WHOLE_WORK = 0.1  # solver units for a whole spread, for each round of work
+WHOLE_PART = 4  # one whole spread for so many rounds of work
 WALK = 400_000  # homes looked at in the first walk of prices
 
 
@@ -104,7 +105,7 @@ def _in_whole(
             best = value
             report(value)
 
-    for _ in range(work):
+    for _ in range(max(1, work // WHOLE_PART)):
         whole = whole_bound(
             climb.frame, rows, climb.valued, higher, work=work * WHOLE_WORK, enough=enough
         )
