@@ -12,10 +12,13 @@ import pytest
 from boxes import best_by_trying, random_box
 
 from toolbox.kit.box import Inside
+from toolbox.layout import bound_whole
 from toolbox.layout.bound import lower_bound
 from toolbox.layout.bound_cores import refused_rows
 from toolbox.layout.bound_cuts import bar_row, sum_row
 from toolbox.layout.bound_frame import Frame, Row, base_rows, frame_of
+from toolbox.layout.bound_prices import evaluate, even_prices
+from toolbox.layout.bound_whole import whole_bound
 from toolbox.layout.problem import Item, LayoutProblem, Place
 from toolbox.layout.solver import solver_there
 
@@ -54,6 +57,29 @@ def test_the_bound_meets_most_of_the_best_layouts() -> None:
             met += found.value == best
     assert possible > 30
     assert met >= 0.9 * possible
+
+
+@needs_solver
+def test_homes_left_out_of_the_whole_part_are_accounted_for(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """From poor prices and with a far ceiling, the part in whole numbers is still a bound."""
+    monkeypatch.setattr(bound_whole, "ABOVE", 1)
+    raised = 0
+    for seed in range(40_000, 40_060):
+        problem = random_box(seed)
+        best = best_by_trying(problem)
+        if best is None:
+            continue
+        frame = frame_of(problem)
+        rows = base_rows(frame)
+        first = evaluate(frame, rows, even_prices(frame, rows))
+        told: list[int] = []
+        whole = whole_bound(frame, rows, first, told.append, work=5.0, enough=lambda: False)
+        assert first.value <= whole.value <= best, seed
+        assert max([first.value, *told]) == whole.value, seed
+        raised += whole.value > first.value
+    assert raised > 10
 
 
 def one_place(seed: int) -> LayoutProblem:
