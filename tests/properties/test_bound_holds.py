@@ -60,11 +60,12 @@ def test_the_bound_meets_most_of_the_best_layouts() -> None:
 
 
 @needs_solver
+@pytest.mark.parametrize("part", [1, 4, 50])
 def test_homes_left_out_of_the_whole_part_are_accounted_for(
-    monkeypatch: pytest.MonkeyPatch,
+    monkeypatch: pytest.MonkeyPatch, part: int
 ) -> None:
-    """From poor prices and with a far ceiling, the part in whole numbers is still a bound."""
-    monkeypatch.setattr(bound_whole, "ABOVE", 1)
+    """From poor prices, with a far and a near ceiling, the whole part is still a bound."""
+    monkeypatch.setattr(bound_whole, "ABOVE", part)
     raised = 0
     for seed in range(40_000, 40_060):
         problem = random_box(seed)
