@@ -22,6 +22,7 @@ FEW = 4  # else so many of the cheapest for each block
 DULL, DULL_GAIN = 6, 1e-4  # rounds end when so many of them gain less than this part
 WHOLE_WORK = 0.1  # solver units for a whole spread, for each round of work
 WHOLE_PART = 4  # one whole spread for so many rounds of work
+ENDLESS = 10_000  # rounds that no clock outlasts
 WALK = 400_000  # homes looked at in the first walk of prices
 
 
@@ -53,6 +54,7 @@ def lower_bound(
     and work give the same bound. Without the solver package the bound is lower.
     """
     ends = None if seconds is None else time.monotonic() + seconds
+    work = work if seconds is None else ENDLESS
 
     def enough() -> bool:
         return stop() or (ends is not None and time.monotonic() > ends)
