@@ -11,8 +11,9 @@ import pytest
 from bench.instances import read_instance
 
 from toolbox.kit.box import Inside
-from toolbox.layout import bound
+from toolbox.layout import bound, bound_apart
 from toolbox.layout.bound import lower_bound
+from toolbox.layout.bound_apart import lower_bound_apart
 from toolbox.layout.problem import Item, LayoutProblem, Place, Visit
 from toolbox.layout.solver import solver_there
 
@@ -196,3 +197,32 @@ def test_nothing_is_printed(instances: Path, capfd: pytest.CaptureFixture[str]) 
     lower_bound(read(instances, "small-40"), stop=never, report=unheard, work=9)
     out = capfd.readouterr()
     assert (out.out, out.err) == ("", "")
+
+
+def test_the_bound_of_a_child_process_is_the_same() -> None:
+    """A process of its own tells rising bounds and the answer that is found here."""
+    told: list[int] = []
+    apart = lower_bound_apart(three_jobs(), stop=never, report=told.append, seconds=30.0)
+    assert apart == lower_bound(three_jobs(), stop=never, report=unheard)
+    assert told == sorted(told)
+    assert told[-1] == apart.value
+
+
+@needs_solver
+def test_a_child_process_ends_with_the_stop(instances: Path) -> None:
+    """Once a value was told, the stop ends the child and that value is the answer."""
+    told: list[int] = []
+    problem = read(instances, "race-128")
+    found = lower_bound_apart(problem, stop=lambda: len(told) > 2, report=told.append, seconds=60.0)
+    assert (found.value, found.homes) == (told[-1], None)
+
+
+def test_without_a_child_process_the_bound_is_found_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no process can be started the answer is the same."""
+
+    def refuse() -> None:
+        raise PermissionError("no processes here")
+
+    monkeypatch.setattr(bound_apart, "_start", refuse)
+    found = lower_bound_apart(three_jobs(), stop=never, report=unheard, seconds=30.0)
+    assert found.value == lower_bound(three_jobs(), stop=never, report=unheard).value
