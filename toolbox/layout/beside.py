@@ -1,8 +1,9 @@
 """Work beside the walks: the guide, and the lower bound.
 
-By the clock both run in a thread of their own, the guide first (the solvers let other
-threads run while they work); the walks begin anew when the guide is there. By counted
-work they run in turn, so that nothing depends on which thread is faster.
+By the clock each runs in a thread of its own from the beginning: the guide inside the
+solver, which lets other threads run, the bound in a process of its own. The walks go
+on from the guide when it is there. By counted work they run in turn, so that nothing
+depends on which is faster.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from types import TracebackType
 
 from toolbox.layout.pace import Pace
 
-_PATIENCE = 0.1  # seconds to wait for the thread at the end; it may be deep in a solver
+_PATIENCE = 0.1  # seconds to wait for the threads at the end; one may be deep in a solver
 
 Guide = Callable[[Callable[[], bool]], tuple[int, ...] | None]
 Prove = Callable[[Callable[[], bool], Callable[[int], None]], None]
@@ -31,14 +32,17 @@ class Beside:
         self._found: tuple[int, ...] | None = None
         self._bounds: SimpleQueue[int] = SimpleQueue()
         self._trouble: BaseException | None = None
-        self._thread: threading.Thread | None = None
+        self._threads: list[threading.Thread] = []
 
     def __enter__(self) -> Beside:
         if self._pace.seconds_left() is not None:
-            # Not a daemon: a thread inside a solver must not be torn away when the
-            # program ends. It is told to stop, and the program waits for it.
-            self._thread = threading.Thread(target=self._run)
-            self._thread.start()
+            # Not daemons: a thread inside a solver must not be torn away when the
+            # program ends. They are told to stop, and the program waits for them.
+            self._threads = [
+                threading.Thread(target=work) for work in (self._run_guide, self._run_proof)
+            ]
+            for thread in self._threads:
+                thread.start()
         elif self._guide is not None:
             self._found = self._guide(self._stopped)
         return self
@@ -49,33 +53,38 @@ class Beside:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        if self._thread is None:
+        if not self._threads:
             if error is None and not self._pace.stop():
                 self._prove(self._stopped, self._bounds.put)
             return
         self._done.set()
-        self._thread.join(_PATIENCE)
+        for thread in self._threads:
+            thread.join(_PATIENCE / len(self._threads))
         if self._trouble is not None and error is None:
             raise self._trouble
 
-    def _run(self) -> None:
+    def _run_guide(self) -> None:
         try:
             if self._guide is not None:
                 self._found = self._guide(self._stopped)
-            self._guided.set()
-            self._prove(self._stopped, self._bounds.put)
         except BaseException as trouble:
             # raised where the walks run, when they are done
             self._trouble = trouble
         finally:
             self._guided.set()
 
+    def _run_proof(self) -> None:
+        try:
+            self._prove(self._stopped, self._bounds.put)
+        except BaseException as trouble:
+            self._trouble = trouble
+
     def _stopped(self) -> bool:
         return self._done.is_set() or self._pace.over()
 
     def guide_is_there(self) -> bool:
         """True when nobody needs to wait for the guide any more."""
-        return self._thread is None or self._guided.is_set()
+        return not self._threads or self._guided.is_set()
 
     def guided(self) -> tuple[int, ...] | None:
         """The guide's homes; None when there are none (yet)."""

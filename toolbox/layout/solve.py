@@ -25,6 +25,7 @@ from random import Random
 from toolbox.kit.box import Inside
 from toolbox.layout.beside import Beside
 from toolbox.layout.bound import lower_bound
+from toolbox.layout.bound_apart import lower_bound_apart
 from toolbox.layout.checks import reasons_against
 from toolbox.layout.closing_in import Closed, Reports, close_in
 from toolbox.layout.draft import Draft
@@ -183,13 +184,11 @@ class _Search:
         return Sharing(self.tables, _GUIDE_FILL).solve(work=self.pace.guide_work, stop=stop).homes
 
     def _prove(self, stop: Callable[[], bool], report: Callable[[int], None]) -> None:
-        found = lower_bound(
-            self.problem,
-            stop=stop,
-            report=report,
-            work=self.work.bound,
-            seconds=self.pace.seconds_left(),
-        )
+        left = self.pace.seconds_left()
+        if left is None:
+            found = lower_bound(self.problem, stop=stop, report=report, work=self.work.bound)
+        else:
+            found = lower_bound_apart(self.problem, stop=stop, report=report, seconds=left)
         report(found.value)
 
     def _walk_areas(self, homes: Sequence[int], mean: float, beside: Beside) -> list[int]:
