@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import pairwise
 
 from toolbox.kit.box import Inside
 from toolbox.layout.problem import Item, LayoutProblem, Place
+from toolbox.layout.tables import goes_in, joined_blocks, spread_homes
 
 NEVER = 1 << 80  # a cost above any other: a block that cannot lie there or that way
 Turns = tuple[tuple[int, int], ...]
@@ -100,11 +100,7 @@ class Frame:
 
     def spread(self, homes: Iterable[int]) -> tuple[int, ...]:
         """Homes of blocks as homes of items."""
-        found = [0] * len(self.problem.items)
-        for block, home in zip(self.blocks, homes, strict=True):
-            for item in block:
-                found[item] = home
-        return tuple(found)
+        return spread_homes(self.blocks, homes)
 
 
 def footprints(item: Item, place: Place, clearance: int) -> Iterator[tuple[bool, int, int]]:
@@ -120,32 +116,17 @@ def footprints(item: Item, place: Place, clearance: int) -> Iterator[tuple[bool,
 
 def fits_alone(item: Item, place: Place, clearance: int) -> tuple[bool, bool]:
     """Whether an item alone fits a place unturned and (laid places only) turned."""
+    if place.kind is not Inside.LAID:
+        return goes_in(item, place, clearance), False
     if item.mass_g > place.load_g:
         return False, False
-    if place.kind is Inside.LAID:
-        found = {turned for turned, _, _ in footprints(item, place, clearance)}
-        return False in found, True in found
-    if place.kind is Inside.ROW:
-        wide = item.width + clearance <= place.length and item.length <= place.width
-        return wide and item.height <= place.depth, False
-    return item.length * item.width * item.height <= place.room and _goes_in(item, place), False
-
-
-def _goes_in(item: Item, place: Place) -> bool:
-    if item.upright:
-        flat = zip(
-            sorted((item.length, item.width)), sorted((place.length, place.width)), strict=True
-        )
-        return item.height <= place.depth and all(a <= b for a, b in flat)
-    sides = sorted((item.length, item.width, item.height))
-    return all(
-        a <= b for a, b in zip(sides, sorted((place.length, place.width, place.depth)), strict=True)
-    )
+    found = {turned for turned, _, _ in footprints(item, place, clearance)}
+    return False in found, True in found
 
 
 def frame_of(problem: LayoutProblem) -> Frame:
     """Blocks, their homes and the visit links of a layout question."""
-    blocks = _blocks(problem)
+    blocks = joined_blocks(problem)
     number = {item: b for b, block in enumerate(blocks) for item in block}
     quarrel = _quarrels(problem, number)
     bare = [replace(place, name="", openings=()) for place in problem.places]
@@ -185,24 +166,6 @@ def _block_ways(items: list[Item], place: Place, clearance: int) -> tuple[bool, 
         return ways[0]
     enough = all(need <= limit for need, limit in _needs(items, place, clearance))
     return enough and all(any(way) for way in ways), False
-
-
-def _blocks(problem: LayoutProblem) -> tuple[tuple[int, ...], ...]:
-    leader = list(range(len(problem.items)))
-
-    def lead(item: int) -> int:
-        while leader[item] != item:
-            item = leader[item]
-        return item
-
-    for group in problem.together:
-        for one, other in pairwise(group):
-            low, high = sorted((lead(one), lead(other)))
-            leader[high] = low
-    gathered: dict[int, list[int]] = {}
-    for item in range(len(problem.items)):
-        gathered.setdefault(lead(item), []).append(item)
-    return tuple(tuple(block) for block in gathered.values())
 
 
 def _needs(items: list[Item], place: Place, clearance: int) -> list[tuple[int, int]]:

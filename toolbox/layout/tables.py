@@ -45,11 +45,16 @@ class Tables:
 
     def spread(self, homes: Iterable[int]) -> tuple[int, ...]:
         """Places of blocks as places of items."""
-        found = [0] * len(self.problem.items)
-        for block, home in zip(self.blocks, homes, strict=True):
-            for item in block:
-                found[item] = home
-        return tuple(found)
+        return spread_homes(self.blocks, homes)
+
+
+def spread_homes(blocks: tuple[tuple[int, ...], ...], homes: Iterable[int]) -> tuple[int, ...]:
+    """One home for each block as one home for each item of the blocks."""
+    found = [0] * sum(map(len, blocks))
+    for block, home in zip(blocks, homes, strict=True):
+        for item in block:
+            found[item] = home
+    return tuple(found)
 
 
 def bits(blocks: int) -> Iterator[int]:
