@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -103,15 +103,6 @@ def pick_tools(
     return _write(folder, facts, when)
 
 
-def use_supply(folder: KitFolder, used: Sequence[str], when: When, *, bike: str = "") -> Entry:
-    """Write supplies used outside any job, each as ``SUPPLY=AMOUNT``."""
-    facts: list[What] = []
-    for text in used:
-        draw = read_draw(folder.kit, text)
-        facts.append(SupplyUsed(draw.supply, draw.amount, bike))
-    return _write(folder, facts, when)
-
-
 def take_back(folder: KitFolder, entry: str | None, when: When) -> Entry:
     """Undo an entry (the newest one in force if none is named); returns what was undone.
 
@@ -132,11 +123,12 @@ def take_back(folder: KitFolder, entry: str | None, when: When) -> Entry:
 def list_entries(folder: KitFolder, *, all_entries: bool = False) -> tuple[Entry, ...]:
     """Entries in force, newest first; undos and undone ones too if ``all_entries``."""
     standing = live_entries(folder.facts)
+    names = names_of(folder.kit)
     grouped: dict[str, list[Fact]] = {}
     for fact in folder.facts:
         grouped.setdefault(fact.entry, []).append(fact)
     return tuple(
-        _entry(folder.kit, entry, group, entry in standing)
+        _entry(names, entry, group, entry in standing)
         for entry, group in reversed(grouped.items())
         if all_entries or (entry in standing and not isinstance(group[0].what, Undone))
     )
@@ -196,17 +188,16 @@ def _with_changes(kit: Kit, job: Job, steps: tuple[Step, ...], done: Done) -> tu
 def _write(folder: KitFolder, facts: Sequence[What], when: When) -> Entry:
     with open_journal(folder.journal) as journal:
         entry = journal.add(facts, at=when.at, author=when.author, written=when.written)
-    return Entry(entry, _words(folder.kit, facts), tuple(facts))
+    return Entry(entry, _words(names_of(folder.kit), facts), tuple(facts))
 
 
-def _entry(kit: Kit, entry: str, facts: list[Fact], live: bool) -> Entry:
+def _entry(names: Mapping[str, str], entry: str, facts: list[Fact], live: bool) -> Entry:
     whats = tuple(fact.what for fact in facts)
     at = facts[0].at.strftime("%Y-%m-%d %H:%M")
-    return Entry(entry, f"{at} {_words(kit, whats)}", whats, live)
+    return Entry(entry, f"{at} {_words(names, whats)}", whats, live)
 
 
-def _words(kit: Kit, facts: Sequence[What]) -> str:
-    names = names_of(kit)
+def _words(names: Mapping[str, str], facts: Sequence[What]) -> str:
     steps = [f for f in facts if isinstance(f, StepDone)]
     said = []
     if steps:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
@@ -197,8 +198,15 @@ def current_plan(folder: KitFolder) -> SavedPlan:
 
 def adopt_plan(folder: KitFolder) -> Layout:
     """Say that the box now lies as planned: the plan becomes the present layout."""
-    layout = Layout(PRESENT, saved_layout(folder).spots)
-    save_layout(folder.path / LAYOUTS / f"{PRESENT}.toml", layout, "The plan, taken over as it is.")
+    return save_present(folder, saved_layout(folder).spots, "The plan, taken over as it is.")
+
+
+def save_present(
+    folder: KitFolder, spots: Iterable[Spot], note: str = "How the box lies today."
+) -> Layout:
+    """Write down how the box lies today, and return it; ``note`` heads the file."""
+    layout = Layout(PRESENT, tuple(spots))
+    save_layout(folder.path / LAYOUTS / f"{PRESENT}.toml", layout, note)
     return layout
 
 

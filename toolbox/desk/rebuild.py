@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
-from toolbox.desk.plans import LAYOUTS, PRESENT, current_plan
+from toolbox.desk.plans import LAYOUTS, PRESENT, current_plan, save_present
 from toolbox.files.layouts import layout_from_file, save_layout
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout, Spot
@@ -54,38 +54,47 @@ class Rebuild:
         return next((step for step in self.steps if not step.done), None)
 
 
+@dataclass(frozen=True, slots=True)
+class _Site:
+    """The layouts a rebuild lies between, read once: spots by copy, and the kept beginning."""
+
+    kept: Layout
+    before: dict[str, Spot]
+    now: dict[str, Spot]
+    after: dict[str, Spot]
+
+
 def rebuild_list(folder: KitFolder) -> Rebuild:
     """The checklist from the layout the rebuild began with to the saved plan."""
-    now = _spots(_today(folder))
-    before, after = _spots(_before(folder)), _spots(current_plan(folder).layout)
-    return Rebuild(_steps(folder.kit, before, now, after))
+    return _listed(folder.kit, _site(folder))
 
 
 def tick(folder: KitFolder) -> RebuildStep:
     """Say that the next step is done; today's layout follows. DeskError when none is left."""
-    step = rebuild_list(folder).next
+    site = _site(folder)
+    step = _listed(folder.kit, site).next
     if step is None:
         raise DeskError("every step of the rebuild is done")
-    now = _spots(_today(folder))
-    after = _spots(current_plan(folder).layout)
-    save_layout(folder.path / LAYOUTS / f"{BEFORE}.toml", _before(folder), _NOTE)
+    save_layout(folder.path / LAYOUTS / f"{BEFORE}.toml", site.kept, _NOTE)
+    now = dict(site.now)
     for copy in (*step.copies, *step.anew):
         if step.handling is Handling.BENCH:
             now.pop(copy, None)
         else:
-            now[copy] = after[copy]
+            now[copy] = site.after[copy]
     _save_today(folder, now)
     return step
 
 
 def untick(folder: KitFolder) -> RebuildStep:
     """Take the last step back that is done; DeskError when none is."""
-    steps = rebuild_list(folder).steps
+    site = _site(folder)
+    steps = _listed(folder.kit, site).steps
     done = [step for step in steps if step.done]
     if not done:
         raise DeskError("no step of the rebuild is done yet")
     last = done[-1]
-    now, before = _spots(_today(folder)), _spots(_before(folder))
+    now = dict(site.now)
     benched = {
         copy
         for step in steps
@@ -93,12 +102,32 @@ def untick(folder: KitFolder) -> RebuildStep:
         for copy in step.copies
     }
     for copy in (*last.copies, *last.anew):
-        if copy in benched or copy not in before:
+        if copy in benched or copy not in site.before:
             now.pop(copy, None)
         else:
-            now[copy] = before[copy]
+            now[copy] = site.before[copy]
     _save_today(folder, now)
     return last
+
+
+def _listed(kit: Kit, site: _Site) -> Rebuild:
+    return Rebuild(_steps(kit, site.before, site.now, site.after))
+
+
+def _site(folder: KitFolder) -> _Site:
+    plan = current_plan(folder)
+    today = folder.kit.present or Layout(PRESENT, ())
+    kept = _kept(folder, f"{BEFORE} {plan.stamp}") or Layout(f"{BEFORE} {plan.stamp}", today.spots)
+    return _Site(kept, _spots(kept), _spots(today), _spots(plan.layout))
+
+
+def _kept(folder: KitFolder, name: str) -> Layout | None:
+    """The layout kept when the rebuild to this very plan began, None before that."""
+    path = folder.path / LAYOUTS / f"{BEFORE}.toml"
+    if not path.is_file():
+        return None
+    kept = layout_from_file(path, folder.kit)
+    return kept if kept.name == name else None
 
 
 def _steps(
@@ -152,22 +181,5 @@ def _spots(layout: Layout) -> dict[str, Spot]:
     return {spot.item: spot for spot in layout.spots}
 
 
-def _today(folder: KitFolder) -> Layout:
-    return folder.kit.present or Layout(PRESENT, ())
-
-
-def _before(folder: KitFolder) -> Layout:
-    """The layout this rebuild began with: the kept one if it belongs to this plan."""
-    name = f"{BEFORE} {current_plan(folder).stamp}"
-    path = folder.path / LAYOUTS / f"{BEFORE}.toml"
-    if path.is_file():
-        kept = layout_from_file(path, folder.kit)
-        if kept.name == name:
-            return kept
-    return Layout(name, _today(folder).spots)
-
-
 def _save_today(folder: KitFolder, spots: dict[str, Spot]) -> None:
-    order = [copy for copy in folder.kit.carried() if copy in spots]
-    layout = Layout(PRESENT, tuple(spots[copy] for copy in order))
-    save_layout(folder.path / LAYOUTS / f"{PRESENT}.toml", layout, "How the box lies today.")
+    save_present(folder, (spots[copy] for copy in folder.kit.carried() if copy in spots))

@@ -9,11 +9,11 @@ from pathlib import Path
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import JOURNAL, KitFolder, open_kit
 from toolbox.desk.naming import compartment_named, tool_named
-from toolbox.desk.plans import LAYOUTS, PRESENT
+from toolbox.desk.plans import save_present
 from toolbox.files.forms import demo_folder, forms, new_kit
 from toolbox.files.lists import Draft, read_list
 from toolbox.files.week import read_week
-from toolbox.files.writing import append_jobs, append_supplies, append_tools, save_layout
+from toolbox.files.writing import append_jobs, append_supplies, append_tools
 from toolbox.journal.store import open_journal
 from toolbox.kit.layouts import Layout, Spot
 
@@ -68,9 +68,7 @@ def place_tools(folder: KitFolder, tools: Sequence[str], compartment: str) -> La
     before = folder.kit.present.spots if folder.kit.present else ()
     spots = [spot for spot in before if spot.item not in copies]
     spots += [Spot(copy, target.id) for copy in copies]
-    layout = Layout(PRESENT, tuple(spots))
-    save_layout(folder.path / LAYOUTS / f"{PRESENT}.toml", layout, "How the box lies today.")
-    return layout
+    return save_present(folder, spots)
 
 
 def lay_out_demo(folder: Path) -> KitFolder:

@@ -67,11 +67,6 @@ class Why:
     cost: int
     elsewhere: tuple[Elsewhere, ...]
 
-    @property
-    def weakness(self) -> Elsewhere | None:
-        """The cheapest better place with nothing in the way; None when there is none."""
-        return next((e for e in self.elsewhere if e.free and e.extra < 0), None)
-
 
 def caused(problem: LayoutProblem, homes: Sequence[int], movers: Sequence[int], place: int) -> int:
     """What items cause a day in a place: their picks, and openings nobody else needs.
