@@ -10,7 +10,7 @@ from clikit import Ran
 
 from toolbox.journal.live import live_facts
 from toolbox.journal.store import read_facts
-from toolbox.kit.facts import Fact, LoosePick, StepDone, Undone
+from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed, Undone
 from toolbox.kit.work import Draw, Pick
 
 Run = Callable[..., Ran]
@@ -77,6 +77,12 @@ def test_log_changes_what_was_taken(run: Run, kit_dir: Path) -> None:
         (("log", "CH", "--at", "yesterday"), 1, "is no time"),
         (("pick", "K4", "hex"), 4, "could be any of these tools"),
         (("pick",), 2, "Missing argument"),
+        (("spend", "sealant", "5 ml"), 1, 'no supply in this kit goes by "sealant"'),
+        (("spend", "lube"), 2, "Missing argument"),
+        (("spend", "lube", "5"), 1, "Chain lube"),
+        (("spend", "lube", "5 g"), 1, "g is a unit of mass, not of volume"),
+        (("spend", "lube", "-5 ml"), 2, "No such option"),
+        (("spend", "lube", "0 ml"), 1, "nothing used"),
         (("undo",), 1, "nothing to undo"),
     ],
 )
@@ -102,6 +108,43 @@ def test_undo_takes_back_the_last_entry_and_can_be_undone(run: Run, kit_dir: Pat
     assert len(listed) == 3  # the undo is an entry too
     assert run("undo", listed[0]["entry"][:12], "--kit", kit_dir).code == 0
     assert len(steps(kit_dir)) == 1
+
+
+def test_spend_logs_a_supply_used_outside_any_job(run: Run, kit_dir: Path) -> None:
+    """A few letters and an amount with its unit; taken back like any other entry."""
+    ran = run(
+        "spend", "lube", "1.5", "cl", "--bike", "A1", "--note", "spilt", "--at",
+        "2026-11-17 09:30", "--kit", kit_dir,
+    )  # fmt: skip
+    assert ran.code == 0
+    assert "used 15 ml of Chain lube" in ran.out
+    (fact,) = in_force(kit_dir)
+    assert fact.what == SupplyUsed("OIL", 15, "A1", "spilt")
+    assert fact.at.strftime("%Y-%m-%d %H:%M") == "2026-11-17 09:30"
+    assert "used 15 ml of Chain lube" in run("undo", "--list", "--kit", kit_dir).out
+    assert run("undo", "--kit", kit_dir).code == 0
+    assert not [f for f in in_force(kit_dir) if isinstance(f.what, SupplyUsed)]
+
+
+def test_a_carried_supply_spent_outside_any_job_shows_in_the_ranking(
+    run: Run, kit_dir: Path
+) -> None:
+    """Each time is a trip to the box of its own; a supply that stays at home makes none."""
+    supplies = kit_dir / "supplies.toml"
+    supplies.write_text(
+        supplies.read_text(encoding="utf-8")
+        + 'carried = true\nmass = "120 g"\nlength = "120 mm"\nwidth = "35 mm"\nheight = "35 mm"\n'
+        + '[[supply]]\nid = "RAG"\nname = "Shop rag"\nmeasure = "pc"\n',
+        encoding="utf-8",
+    )
+    for words in (("lube", "3 ml"), ("lube", "2 ml"), ("rag", "1 pc")):
+        assert run("spend", *words, "--kit", kit_dir).code == 0
+    used = run("uses", "--all", "--json", "--kit", kit_dir).data()["tools"]
+    # by hand: (0.1 + 2 trips) / (1 + 1 day), beside the 1/3 a day that the jobs take it up
+    assert [(u["times"], u["per_day"]) for u in used if u["tool"] == "OIL"] == [
+        (2, pytest.approx(2.1 / 2 + 1 / 3, abs=1e-5))
+    ]
+    assert "RAG" not in {u["tool"] for u in used}
 
 
 def test_a_late_entry_keeps_its_own_time(run: Run, kit_dir: Path) -> None:

@@ -20,6 +20,7 @@ COMMANDS = {
     "place": "kits:place",
     "log": "diary:log",
     "pick": "diary:pick",
+    "spend": "diary:spend",
     "undo": "diary:undo",
     "uses": "ranking:uses",
     "reach": "reach:reach",

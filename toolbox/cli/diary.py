@@ -1,4 +1,4 @@
-"""Commands that write to the journal: log, pick, undo."""
+"""Commands that write to the journal: log, pick, spend, undo."""
 
 from __future__ import annotations
 
@@ -8,7 +8,16 @@ import click
 
 from toolbox.cli.common import author, json_option, kit_folder, kit_option, meant, moment, now
 from toolbox.cli.words import clean, say, say_json
-from toolbox.desk.diary import Done, Entry, When, list_entries, log_job, pick_tools, take_back
+from toolbox.desk.diary import (
+    Done,
+    Entry,
+    When,
+    list_entries,
+    log_job,
+    pick_tools,
+    spend_supply,
+    take_back,
+)
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.naming import job_named, supply_named, tool_named
 
@@ -95,6 +104,35 @@ def pick(
     entry = pick_tools(
         folder, ids, _when(at, by), urgent=urgent, bike=clean(bike), note=clean(note)
     )
+    _show(entry, "logged", as_json)
+
+
+@click.command()
+@click.argument("supply")
+@click.argument("amount", nargs=-1, required=True, metavar="AMOUNT")
+@bike_option
+@at_option
+@by_option
+@note_option
+@kit_option
+@json_option
+def spend(
+    supply: str,
+    amount: tuple[str, ...],
+    bike: str,
+    at: str | None,
+    by: str | None,
+    note: str,
+    kit_path: Path | None,
+    as_json: bool,
+) -> None:
+    """Log an AMOUNT of a SUPPLY used outside any job: spend "brake fluid" 20 ml.
+
+    SUPPLY is a few letters of a name, or an id; AMOUNT has its unit.
+    """
+    folder = kit_folder(kit_path)
+    used, typed = meant(supply_named, folder.kit, supply), " ".join(amount)
+    entry = spend_supply(folder, used, typed, _when(at, by), bike=clean(bike), note=clean(note))
     _show(entry, "logged", as_json)
 
 

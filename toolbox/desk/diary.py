@@ -14,7 +14,7 @@ from toolbox.journal.live import live_entries
 from toolbox.journal.store import open_journal
 from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed, Undone, What
 from toolbox.kit.kit import Kit
-from toolbox.kit.quantities import Kind, QuantityError, read
+from toolbox.kit.quantities import Kind, QuantityError, read, write
 from toolbox.kit.things import Measure, Supply
 from toolbox.kit.work import Draw, Job, Pick, Step
 
@@ -103,6 +103,21 @@ def pick_tools(
     return _write(folder, facts, when)
 
 
+def spend_supply(
+    folder: KitFolder, supply: str, amount: str, when: When, *, bike: str = "", note: str = ""
+) -> Entry:
+    """Write a supply as used outside any job; ``amount`` as typed, in the supply's own measure.
+
+    Raises DeskError for a name that is unknown or unclear and for an amount that cannot
+    be read or is nothing.
+    """
+    used = supply_named(folder.kit, supply)
+    whole = read_amount(used, amount)
+    if whole == 0:
+        raise DeskError(f'{used.name}: "{amount}" is nothing used; nothing was written')
+    return _write(folder, [SupplyUsed(used.id, whole, bike, note)], when)
+
+
 def take_back(folder: KitFolder, entry: str | None, when: When) -> Entry:
     """Undo an entry (the newest one in force if none is named); returns what was undone.
 
@@ -128,7 +143,7 @@ def list_entries(folder: KitFolder, *, all_entries: bool = False) -> tuple[Entry
     for fact in folder.facts:
         grouped.setdefault(fact.entry, []).append(fact)
     return tuple(
-        _entry(names, entry, group, entry in standing)
+        _entry(folder.kit, names, entry, group, entry in standing)
         for entry, group in reversed(grouped.items())
         if all_entries or (entry in standing and not isinstance(group[0].what, Undone))
     )
@@ -188,16 +203,16 @@ def _with_changes(kit: Kit, job: Job, steps: tuple[Step, ...], done: Done) -> tu
 def _write(folder: KitFolder, facts: Sequence[What], when: When) -> Entry:
     with open_journal(folder.journal) as journal:
         entry = journal.add(facts, at=when.at, author=when.author, written=when.written)
-    return Entry(entry, _words(names_of(folder.kit), facts), tuple(facts))
+    return Entry(entry, _words(folder.kit, names_of(folder.kit), facts), tuple(facts))
 
 
-def _entry(names: Mapping[str, str], entry: str, facts: list[Fact], live: bool) -> Entry:
+def _entry(kit: Kit, names: Mapping[str, str], entry: str, facts: list[Fact], live: bool) -> Entry:
     whats = tuple(fact.what for fact in facts)
     at = facts[0].at.strftime("%Y-%m-%d %H:%M")
-    return Entry(entry, f"{at} {_words(names, whats)}", whats, live)
+    return Entry(entry, f"{at} {_words(kit, names, whats)}", whats, live)
 
 
-def _words(names: Mapping[str, str], facts: Sequence[What]) -> str:
+def _words(kit: Kit, names: Mapping[str, str], facts: Sequence[What]) -> str:
     steps = [f for f in facts if isinstance(f, StepDone)]
     said = []
     if steps:
@@ -213,7 +228,15 @@ def _words(names: Mapping[str, str], facts: Sequence[What]) -> str:
         if isinstance(fact, LoosePick):
             said.append("picked " + names.get(fact.tool, fact.tool))
         elif isinstance(fact, SupplyUsed):
-            said.append(f"used {fact.amount} of " + names.get(fact.supply, fact.supply))
+            said.append(_spent(kit, fact))
         elif isinstance(fact, Undone):
             said.append(f"took back entry {fact.entry[:8]}")
     return ", ".join(said)
+
+
+def _spent(kit: Kit, fact: SupplyUsed) -> str:
+    """An amount used, with its unit as long as the supply is on the list."""
+    supply = next((s for s in kit.supplies if s.id == fact.supply), None)
+    if supply is None:
+        return f"used {fact.amount} of {fact.supply}"
+    return f"used {write(fact.amount, KIND_OF[supply.measure])} of {supply.name}"
