@@ -147,6 +147,21 @@ def test_helps_finds_that_a_deeper_tray_would_help(run: Run, kit_dir: Path) -> N
     assert all(len(line) <= 80 for line in ran.out.splitlines())
 
 
+def test_helps_weighs_a_second_copy_of_tools_that_jobs_ask_for(run: Run, kit_dir: Path) -> None:
+    """Every tool carried once is tried, with the mass it adds; JSON and words agree."""
+    assert run("plan", *DAY, "--kit", kit_dir).code == 0
+    copies = run("helps", *DAY, "--kit", kit_dir, "--json").data()["second_copies"]
+    assert {c["item"] for c in copies} <= {"K4", "K5", "CT"}
+    assert copies
+    for copy in copies:
+        assert (copy["compartment"] is None) == (copy["saved_at_least_us"] == 0)
+    grams = {c["item"]: c["adds_g"] for c in copies}
+    assert grams.items() <= {"K4": 25, "K5": 42, "CT": 150}.items()
+    ran = run("helps", *DAY, "--kit", kit_dir)
+    assert "A second copy, each use going to the copy that is quicker for it" in ran.out
+    assert all(len(line) <= 80 for line in ran.out.splitlines())
+
+
 def test_plan_names_the_rules_that_cannot_all_hold(run: Run, kit_dir: Path) -> None:
     """Together, pinned to the well, and apart from what is pinned there too: two ways proved."""
     add_rule(kit_dir, 'name = "Keys lie together"\nask = "together"\nitems = ["K4", "K5"]')

@@ -11,10 +11,11 @@ from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, 
 from toolbox.cli.words import clean, count, paragraph, say, say_json, seconds, table
 from toolbox.desk.certainty import Placed, PlanCertainty, Verdict
 from toolbox.desk.folder import name_of_copy
-from toolbox.desk.helps import Helps, what_helps
+from toolbox.desk.helps import Helps, Twin, what_helps
 from toolbox.desk.hurdles import listed
 from toolbox.desk.why import OtherPlace, Reason, carried_named, certainty_of, explain_place
 from toolbox.kit.kit import Kit
+from toolbox.kit.quantities import Kind, write
 
 _HEAD = 12  # changes shown of those that help
 _DEARER = 4  # places shown that cost more than the thing's own
@@ -62,13 +63,16 @@ def why(
 @kit_option
 @json_option
 def helps(today: str | None, kit_path: Path | None, as_json: bool) -> None:
-    """Say what would help: one more compartment, or one 10 mm longer or deeper."""
+    """Say what would help: one more compartment, one 10 mm longer or deeper, a second copy.
+
+    A second copy of a tool is tried for the tools that cost most to reach.
+    """
     folder = kit_folder(kit_path)
     found = what_helps(folder, day(today))
     if as_json:
         say_json(helps_json(found))
     else:
-        say_helps(found)
+        say_helps(folder.kit, found)
 
 
 def say_reason(kit: Kit, reason: Reason, present: bool) -> None:
@@ -117,7 +121,7 @@ def say_certainty(kit: Kit, sure: PlanCertainty) -> None:
             say(_placements(kit, kinds[verdict]))
 
 
-def say_helps(found: Helps) -> None:
+def say_helps(kit: Kit, found: Helps) -> None:
     """Print what each change saves at least, best first."""
     say(paragraph(f"The plan costs {seconds(found.cost)} of reaching a day."))
     if found.anyway:
@@ -139,9 +143,40 @@ def say_helps(found: Helps) -> None:
         paragraph(
             f"Of {len(found.found)} changes tried, {rest} saved nothing that the small search "
             "could find; that is no proof. Whether the box has room for a change is for you to "
-            "see. A second copy of a tool is not weighed."
+            "see."
         )
     )
+    _say_twins(kit, found.twins)
+
+
+def _say_twins(kit: Kit, twins: tuple[Twin, ...]) -> None:
+    """Print what a second copy of the dearest tools would save."""
+    if not twins:
+        return
+    say()
+    say("A second copy, each use going to the copy that is quicker for it:")
+    useful = [t for t in twins if t.compartment is not None]
+    rows = [
+        (
+            _fine(t.saved),
+            write(t.grams, Kind.MASS),
+            clean(
+                f"{t.name}: in {kit.compartment(t.compartment or t.first).name} "
+                f"and the first in {kit.compartment(t.first).name}"
+            ),
+        )
+        for t in useful
+    ]
+    if rows:
+        say(table(("saves a day, at least", "adds", "tool"), rows, right=(0, 1)))
+    rest = [clean(t.name) for t in twins if t.compartment is None]
+    if rest:
+        say(
+            paragraph(
+                f"For {listed(rest, len(rest))} no place was found where a second copy saves "
+                "anything; that is no proof."
+            )
+        )
 
 
 def reason_json(reason: Reason) -> dict[str, Any]:
@@ -192,6 +227,17 @@ def helps_json(found: Helps) -> dict[str, Any]:
                 "saved_at_least_us": h.saved,
             }
             for h in found.found
+        ],
+        "second_copies": [
+            {
+                "item": t.tool,
+                "name": t.name,
+                "compartment": t.compartment,
+                "first_copy": t.first,
+                "saved_at_least_us": t.saved,
+                "adds_g": t.grams,
+            }
+            for t in found.twins
         ],
     }
 

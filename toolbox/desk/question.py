@@ -18,6 +18,7 @@ from toolbox.kit.kit import Kit
 from toolbox.kit.rules import Ask, Rule
 from toolbox.kit.things import Mark, Supply, Tool, base_id
 from toolbox.layout.problem import Item, LayoutProblem, Place, Visit
+from toolbox.layout.worth import Use
 from toolbox.reach.engine import ReachTimes
 from toolbox.usage.engine import JobRate, Usage
 
@@ -46,7 +47,7 @@ class _Demand:
 
     in_jobs: dict[str, float]
     trips: dict[str, float]
-    visits: list[tuple[float, tuple[str, ...]]]
+    visits: list[tuple[float, dict[str, float]]]  # how often, and picks a day of each copy
 
 
 def layout_question(kit: Kit, usage: Usage, times: ReachTimes) -> Question:
@@ -93,6 +94,28 @@ def _linear(copy: str, demand: _Demand, pick_ms: int, place: Place, opening_ms: 
     return round((picks * pick_ms + trips * opened) * MICRO)
 
 
+def uses_of(
+    kit: Kit, usage: Usage, times: ReachTimes, question: Question, copy: str
+) -> tuple[Use, ...]:
+    """The uses that make up a copy's cost: each visit that needs it, and its own trips.
+
+    ``question`` is that of the kit and usage, or one with more copies.
+    """
+    demand = _demand(kit, usage, {copy})
+    opening_ms = [times.opening(o.id).milliseconds for o in kit.box.openings]
+    pick_ms = [times.pick(copy, c).milliseconds for c in question.compartments]
+    opened = [sum(opening_ms[o] for o in place.openings) for place in question.problem.places]
+    item = question.copies.index(copy)
+    numbers = [n for n, visit in enumerate(question.problem.visits) if item in visit.items]
+    uses = [
+        Use(n, tuple(round(picks[copy] * ms * MICRO) for ms in pick_ms))
+        for n, (_, picks) in zip(numbers, demand.visits, strict=True)
+    ]
+    trips = demand.trips.get(copy, 0.0)
+    both = zip(pick_ms, opened, strict=True)
+    return (*uses, Use(None, tuple(round(trips * (ms + more) * MICRO) for ms, more in both)))
+
+
 def _demand(kit: Kit, usage: Usage, copies: set[str]) -> _Demand:
     demand = _Demand(defaultdict(float), defaultdict(float), [])
     extra = float(kit.settings.urgent_weight) - 1.0
@@ -107,17 +130,17 @@ def _demand(kit: Kit, usage: Usage, copies: set[str]) -> _Demand:
 
 
 def _add_job(demand: _Demand, job: JobRate, rate: float, copies: set[str]) -> None:
-    regular = []
+    regular: dict[str, float] = {}
     for pick in job.picks:
         if pick.item not in copies:
             continue  # stays at home or in the reserve: no place to pay for
         if pick.mean >= REGULAR:
-            regular.append(pick.item)
+            regular[pick.item] = rate * pick.mean
             demand.in_jobs[pick.item] += rate * pick.mean
         else:
             demand.trips[pick.item] += rate * pick.mean
     if regular and rate > 0:
-        demand.visits.append((rate, tuple(regular)))
+        demand.visits.append((rate, regular))
 
 
 def _grams(thing: Tool | Supply) -> int:

@@ -4,6 +4,9 @@ The search moves one block at a time, or swaps two, only where that fits for sur
 makes the day cheaper. It looks only at places where something has changed, so a
 change of one place is followed up quickly. What it finds is a layout that can be
 packed, so a gain is a gain of at least that much over the layout it began with.
+
+A second copy of a thing serves where it is the cheaper one: each use of the thing goes
+to the copy that costs that use less, given what the rest of the visit opens anyway.
 """
 
 from __future__ import annotations
@@ -15,10 +18,11 @@ from toolbox.kit.box import Inside
 from toolbox.layout.bars import rival_blocks
 from toolbox.layout.draft import Draft
 from toolbox.layout.fit import Fits
-from toolbox.layout.problem import LayoutProblem
+from toolbox.layout.problem import LayoutProblem, cost_of
 from toolbox.layout.tables import Tables, bits, tables_of
 
 _MOVES = 200  # moves and swaps made at most in one search
+_AIMS = 3  # full places a second copy is tried for, beside the best one with room
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +31,18 @@ class Gain:
 
     saved: int
     homes: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """One sort of use of a thing: what it costs a day in each place (microseconds).
+
+    In a visit (its number) the openings come on top and are shared with the rest of
+    the visit; without one (None) the openings are in ``cost``.
+    """
+
+    visit: int | None
+    cost: tuple[int, ...]
 
 
 def with_copy(problem: LayoutProblem, place: int) -> LayoutProblem:
@@ -66,6 +82,91 @@ def gain_of(changed: LayoutProblem, homes: Sequence[int], places: Iterable[int])
     return _search(changed, homes, places)
 
 
+def use_cost(problem: LayoutProblem, homes: Sequence[int], item: int, uses: Sequence[Use]) -> int:
+    """What the uses of an item cost a day where it lies, openings for it alone included."""
+    return sum(row[homes[item]] for row in _served(problem, homes, (item,), uses))
+
+
+def second_copy(
+    problem: LayoutProblem, homes: Sequence[int], item: int, twin: int, uses: Sequence[Use]
+) -> Gain:
+    """What a second copy of an item saves a day at least, each use going to the cheaper copy.
+
+    ``twin`` is the second copy: an item of the problem without costs and visits, home -1;
+    the others lie where ``settle_down`` left them. Saves 0 with the twin's home still -1
+    where no place has room for it or none would help.
+    """
+    nothing = Gain(0, tuple(homes))
+    start = list(homes)
+    tables = tables_of(problem)
+    block = next(b for b, items in enumerate(tables.blocks) if twin in items)
+    if len(tables.blocks[block]) > 1 or not tables.options[block]:
+        return nothing  # bound to lie with others, or too big for every place: no choice of place
+    start[twin] = tables.options[block][0]
+    roomy = _Search(tables, start).with_room(block)
+    if not roomy:
+        return nothing
+    rows = _served(problem, start, (item, twin), uses)
+    here = homes[item]
+    saves = [sum(max(0, row[here] - row[p]) for row in rows) for p in range(len(problem.places))]
+    start[twin] = max(roomy, key=lambda p: (saves[p], -p))
+    full = sorted(set(tables.options[block]) - set(roomy), key=lambda p: (-saves[p], p))
+    bare = _without(problem, item)
+    before = cost_of(bare, tuple(start)) + sum(row[here] for row in rows)
+    best = nothing
+    for aim in (start[twin], *(p for p in full[:_AIMS] if saves[p] > 0)):
+        split = _split(bare, item, twin, uses, [row[aim] < row[here] for row in rows])
+        found = _search(split, start, [aim, here]).homes
+        after = _served(problem, found, (item, twin), uses)
+        served = sum(min(row[found[item]], row[found[twin]]) for row in after)
+        saved = before - cost_of(bare, found) - served
+        if saved > best.saved:
+            best = Gain(saved, found)
+    return best
+
+
+def _served(
+    problem: LayoutProblem, homes: Sequence[int], copies: tuple[int, ...], uses: Sequence[Use]
+) -> list[list[int]]:
+    """Cost of each use by place, with openings that nothing else in its visit opens."""
+    rows = []
+    for use in uses:
+        if use.visit is None:
+            rows.append(list(use.cost))
+            continue
+        visit = problem.visits[use.visit]
+        others = (i for i in visit.items if i not in copies)
+        paid = {o for i in others for o in problem.places[homes[i]].openings}
+        opened = (
+            sum(visit.opening_cost[o] for o in place.openings if o not in paid)
+            for place in problem.places
+        )
+        rows.append([cost + more for cost, more in zip(use.cost, opened, strict=True)])
+    return rows
+
+
+def _without(problem: LayoutProblem, item: int) -> LayoutProblem:
+    """The problem with an item that nobody uses."""
+    rows = list(problem.pick_cost)
+    rows[item] = (0,) * len(problem.places)
+    visits = tuple(replace(v, items=tuple(i for i in v.items if i != item)) for v in problem.visits)
+    return replace(problem, pick_cost=tuple(rows), visits=visits)
+
+
+def _split(
+    bare: LayoutProblem, item: int, twin: int, uses: Sequence[Use], to_twin: Sequence[bool]
+) -> LayoutProblem:
+    """The problem without uses of an item, its uses shared out between it and its twin."""
+    rows, visits = list(bare.pick_cost), list(bare.visits)
+    for use, twins in zip(uses, to_twin, strict=True):
+        copy = twin if twins else item
+        rows[copy] = tuple(a + b for a, b in zip(rows[copy], use.cost, strict=True))
+        if use.visit is not None:
+            old = visits[use.visit]
+            visits[use.visit] = replace(old, items=(*old.items, copy))
+    return replace(bare, pick_cost=tuple(rows), visits=tuple(visits))
+
+
 def _search(problem: LayoutProblem, homes: Sequence[int], places: Iterable[int]) -> Gain:
     search = _Search(tables_of(problem), homes)
     before = search.cost
@@ -94,6 +195,10 @@ class _Search:
                 waiting.pop(0)
             elif touched not in waiting:
                 waiting.append(touched)
+
+    def with_room(self, block: int) -> list[int]:
+        """The places with room for a block beside all that lies there."""
+        return [p for p in self.tables.options[block] if self._takes(p, block, 1 << block)]
 
     def _enter(self, place: int) -> int | None:
         """The best move or swap into a place; the other place it touched, None when none helps."""
