@@ -1,7 +1,8 @@
 """The layout search against trying everything, on small random boxes.
 
 Source of the expected values: computed by enumeration in ``boxes`` (cells of a grid
-for laid places), which shares nothing with the search.
+for laid places), which shares nothing with the search. ``random_box`` draws plain
+boxes, ``ruled_boxes`` larger ones with every kind of rule.
 """
 
 from __future__ import annotations
@@ -10,11 +11,14 @@ import sys
 from collections import Counter
 
 import pytest
-from boxes import best_by_trying, laid_by_cells, random_box
+from boxes import Ways, best_by_trying, laid_by_cells, random_box
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from ruled_boxes import FEATURES, Ruled, ruled_boxes
 
 from toolbox.kit.box import Inside
+from toolbox.layout.bound import lower_bound
+from toolbox.layout.bound_apart import lower_bound_apart
 from toolbox.layout.exact_lay import Verdict, corner_lay, solver_lay
 from toolbox.layout.first import first_homes
 from toolbox.layout.fit import Fits
@@ -99,6 +103,103 @@ def test_a_first_layout_is_found_for_most_boxes() -> None:
         fits = Fits(tables)
         found += first_homes(tables, fits, wishes, lambda: False) is not None
     assert found > 0.8 * there
+
+
+QUICKLY, LONG = 300, 4000  # boxes with rules that are drawn by default, and in the long run
+COMMON = 0.05  # of the boxes have each kind of rule, place and size, or more
+
+
+def look_at(box: Ruled, seen: Counter[str]) -> None:
+    """Search, verifier and bounds of one box against every layout of it."""
+    problem, best = box.problem, Ways(box.problem).best()
+    answer = solve(problem, effort=Effort.QUICK)
+    assert faults(problem, answer) == ()
+    told: list[int] = []
+    bound = lower_bound(problem, stop=lambda: False, report=told.append, work=8)
+    if best is None:
+        assert answer.outcome is Outcome.IMPOSSIBLE
+    else:
+        assert (answer.outcome, answer.cost, answer.bound) == (Outcome.OPTIMAL, best, best)
+        assert not bound.proved_impossible
+        assert max([bound.value, plain_bound(tables_of(problem)), *told]) <= best
+    seen.update(["boxes", "impossible" if best is None else "possible", *box.features()])
+    seen["bound met"] += bound.value == best
+
+
+def assert_all_was_seen(seen: Counter[str]) -> None:
+    """Each rule, kind of place, size and outcome came up in a good part of the boxes."""
+    few = {what: seen[what] for what in FEATURES if seen[what] < COMMON * seen["boxes"]}
+    assert not few, f"too seldom among {seen['boxes']} boxes: {few}"
+    assert min(seen["possible"], seen["impossible"]) > 0.2 * seen["boxes"], seen
+
+
+def look_at_many(examples: int) -> None:
+    """Draw so many boxes, look at each, and see that all kinds came up."""
+    seen = Counter[str]()
+
+    @settings(max_examples=examples, deadline=None, derandomize=examples == QUICKLY)
+    @given(ruled_boxes())
+    def each(box: Ruled) -> None:
+        look_at(box, seen)
+
+    each()
+    print(dict(seen))
+    assert_all_was_seen(seen)
+    if solver_there():
+        assert seen["bound met"] > 0.85 * seen["possible"], seen
+
+
+@pytest.mark.parametrize("examples", [QUICKLY, pytest.param(LONG, marks=pytest.mark.slow)])
+def test_with_every_rule_the_search_is_right_and_no_bound_too_high(examples: int) -> None:
+    """Up to 8 things and 4 places: cost, outcome, verifier and bounds agree with trying all."""
+    look_at_many(examples)
+
+
+@pytest.mark.parametrize("examples", [6, pytest.param(60, marks=pytest.mark.slow)])
+def test_the_bound_in_a_process_of_its_own_is_never_too_high(examples: int) -> None:
+    """The same bound from the child process: never above the best layout, never falling."""
+
+    @settings(max_examples=examples, deadline=None, derandomize=examples == 6)
+    @given(ruled_boxes())
+    def each(box: Ruled) -> None:
+        best, told = Ways(box.problem).best(), list[int]()
+        found = lower_bound_apart(box.problem, stop=lambda: False, report=told.append, seconds=3600)
+        assert told == sorted(told)
+        if best is not None:
+            assert not found.proved_impossible
+            assert max([found.value, *told]) <= best
+            # it heard the child out, and did not just give up at nothing
+            assert found.value >= plain_bound(tables_of(box.problem))
+
+    each()
+
+
+@pytest.mark.parametrize("examples", [200, pytest.param(1500, marks=pytest.mark.slow)])
+def test_the_walks_and_their_bound_enclose_the_best(
+    monkeypatch: pytest.MonkeyPatch, examples: int
+) -> None:
+    """Boxes go the way of large ones, unproved: the best lies between bound and cost."""
+    monkeypatch.setattr("toolbox.layout.solve._SMALL", -1)
+    seen = Counter[str]()
+
+    @settings(max_examples=examples, deadline=None, derandomize=examples == 200)
+    @given(ruled_boxes())
+    def each(box: Ruled) -> None:
+        best = Ways(box.problem).best()
+        answer = solve(box.problem, effort=Effort.QUICK)
+        assert faults(box.problem, answer) == ()
+        assert (answer.cost is None) == (best is None)
+        if best is not None:
+            assert answer.bound is not None
+            assert answer.bound <= best <= (answer.cost or 0)
+            seen["possible"] += 1
+            seen["walked"] += answer.method.startswith("walks")
+            seen["best found"] += answer.cost == best
+
+    each()
+    print(dict(seen))
+    assert seen["walked"] > 0.02 * examples
+    assert seen["best found"] > 0.9 * seen["possible"]
 
 
 sides = st.tuples(st.integers(1, 5), st.integers(1, 5)).map(lambda s: Rectangle(*s))

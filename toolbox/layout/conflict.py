@@ -93,18 +93,6 @@ class Clash:
     apart: bool  # a rule keeps them apart; else they don't fit in together
 
 
-def demands_of(problem: LayoutProblem) -> tuple[Demand, ...]:
-    """A problem's demands one by one: items, loads, what is left to each item, groups."""
-    everywhere = tuple(range(len(problem.places)))
-    return (
-        *(Demand(place_for=i) for i in range(len(problem.items))),
-        *(Demand(load_of=p) for p in everywhere),
-        *(Demand(allowed=((i, a),)) for i, a in enumerate(problem.allowed) if a != everywhere),
-        *(Demand(together=(group,)) for group in problem.together),
-        *(Demand(apart=(group,)) for group in problem.apart),
-    )
-
-
 def asked(problem: LayoutProblem, demands: Sequence[Demand]) -> LayoutProblem:
     """The problem with these demands only; costs are left out, items may be fewer."""
     kept = sorted({d.place_for for d in demands if d.place_for is not None})
