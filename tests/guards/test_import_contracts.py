@@ -23,7 +23,9 @@ MAY_IMPORT = {
     "desk": {"kit", "files", "journal", "usage", "reach", "layout", "carry"},
     # The command line shows the engines' values and errors; what it may take
     # from them is listed in CLI_TAKES.
-    "cli": {"kit", "desk", "files", "journal", "usage", "reach", "layout", "carry"},
+    "cli": {"kit", "desk", "files", "journal", "usage", "reach", "layout", "carry", "tui"},
+    # The screens as well: values and errors, listed in TUI_TAKES.
+    "tui": {"kit", "desk", "files", "journal", "usage", "reach", "layout", "carry"},
 }
 CLI_TAKES = {
     "toolbox.carry.findings",
@@ -40,6 +42,20 @@ CLI_TAKES = {
     "toolbox.layout.solve",
     "toolbox.layout.watch",
 }
+TUI_TAKES = {
+    "toolbox.carry.findings",
+    "toolbox.files.problems",
+    "toolbox.files.sources",
+    "toolbox.journal.errors",
+    "toolbox.layout.order",
+    "toolbox.layout.problem",
+    "toolbox.layout.solve",
+    "toolbox.layout.watch",
+    "toolbox.reach.engine",
+    "toolbox.usage.engine",
+    "toolbox.usage.settled",
+}
+TAKES = {"cli": CLI_TAKES, "tui": TUI_TAKES}
 # What only one layer may import, and whether it may do so at the top of a module.
 ONLY_IN = {
     "textual": ("tui", True),
@@ -49,7 +65,8 @@ ONLY_IN = {
     "tomllib": ("files", True),
     "sqlite3": ("journal", True),
     "click": ("cli", True),
-    "rich": ("cli", False),
+    "rich": (("cli", "tui"), True),
+    "platformdirs": ("tui", False),
     "ortools": (("layout", "carry"), False),
     "pint": ("kit", False),
     "scipy": (None, False),
@@ -87,13 +104,16 @@ def test_each_layer_knows_only_those_below(path: Path) -> None:
     own = layer(path)
     if not own:
         return
-    for name, _ in imports(path):
+    for name, at_top in imports(path):
         if not name.startswith("toolbox."):
             continue
         other = name.split(".")[1]
         assert other == own or other in MAY_IMPORT[own], f"{path.name} imports {name}"
-        if own == "cli" and other not in ("kit", "desk", "cli"):
-            assert name in CLI_TAKES, f"{path.name} imports {name}"
+        if own == "cli" and other == "tui":
+            # One door, opened only when the screens are wanted.
+            assert (path.name, name, at_top) == ("screens.py", "toolbox.tui.launch", False)
+        elif own in TAKES and other not in ("kit", "desk", own):
+            assert name in TAKES[own], f"{path.name} imports {name}"
 
 
 @pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(ROOT)))
@@ -163,3 +183,22 @@ def test_engines_read_no_clock_and_no_files(package: str) -> None:
                 called = ast.unparse(node.func)
                 banned = {"open", "print", "input", "datetime.now", "date.today", "time.time"}
                 assert called not in banned, f"{path.name}:{node.lineno} calls {called}"
+
+
+# Loaded before the first frame, so that nothing of the work is: the rest comes after it.
+FIRST_FRAME = ("launch", "app", "actions", "themes", "shell", "text", "session", "settings")
+
+
+def test_the_first_frame_waits_for_no_reader_units_or_solver() -> None:
+    """After importing the app and the first place, no library of the work is loaded."""
+    code = "import toolbox.tui.launch, toolbox.tui.app, toolbox.tui.screens.ready"
+    heavy = {"pydantic", "pint", "ortools", "numpy", "tomlkit", "tomli_w", "sqlite3", "pandas"}
+    assert not loaded(code) & heavy
+
+
+@pytest.mark.parametrize("module", FIRST_FRAME)
+def test_the_shell_loads_nothing_of_the_work_at_its_top(module: str) -> None:
+    """Modules of the first frame import no desk and no files at their top."""
+    for name, at_top in imports(ROOT / "tui" / f"{module}.py"):
+        if at_top and name.startswith("toolbox."):
+            assert name.split(".")[1] == "tui", f"{module} imports {name}"

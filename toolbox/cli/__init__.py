@@ -35,6 +35,8 @@ COMMANDS = {
     "balance": "carrying:balance",
     "pitbag": "carrying:pitbag",
     "unused": "carrying:unused",
+    "ready": "screens:ready",
+    "screens": "screens:screens",
     "demo": "demo:demo",
 }
 
@@ -61,14 +63,24 @@ class ByName(click.Group):
             formatter.write_dl([(str(code), words) for code, words in codes.MEANINGS.items()])
 
 
-@click.group(cls=ByName, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=ByName,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
 @click.version_option(__version__, message="toolbox %(version)s")
-def cli() -> None:
+@click.pass_context
+def cli(ctx: click.Context) -> None:
     """Keep a travelling race mechanic's toolbox ready.
 
     Log which tools the work takes, see which are wanted most, and let the box
-    be planned so that they are quickest to reach.
+    be planned so that they are quickest to reach. Without a command it opens the
+    screens on the kit here, or on the one opened last.
     """
+    if ctx.invoked_subcommand is None:
+        screens = cli.get_command(ctx, "screens")
+        assert screens is not None, "the table above names it"
+        ctx.invoke(screens)
 
 
 def main() -> None:

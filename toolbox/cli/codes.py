@@ -7,6 +7,7 @@ NO = 1  # it was done and the answer is no: nothing found, no layout, a list ref
 TYPED_WRONG = 2  # the command line itself is wrong (click's own code)
 FAULTY = 3  # a kit file, list or journal has faults; they were named
 UNCLEAR = 4  # a name could mean several things and nobody was there to ask
+BROKE = 5  # the screens broke off; a report was written
 
 MEANINGS = {
     DONE: "done",
@@ -14,4 +15,5 @@ MEANINGS = {
     TYPED_WRONG: "the command was typed wrong",
     FAULTY: "a kit file or the journal has faults, each one named",
     UNCLEAR: "a name could mean several things",
+    BROKE: "the screens broke off; every confirmed entry is stored, a report was written",
 }

@@ -12,8 +12,9 @@ from toolbox.cli.common import json_option
 from toolbox.cli.maps import map_json, say_map
 from toolbox.cli.plans import CAUTION, plan_json, say_moves, say_plan
 from toolbox.cli.ranking import say_ranking, usage_json
-from toolbox.cli.words import clean, paragraph, say, say_json
-from toolbox.desk.folder import KitFolder
+from toolbox.cli.screens import no_screens, show_screens
+from toolbox.cli.words import clean, paragraph, remark, say, say_json
+from toolbox.desk.folder import KIT_FILE, KitFolder
 from toolbox.desk.maps import box_map
 from toolbox.desk.plans import make_plan, rank_tools
 from toolbox.desk.setup import last_day, lay_out_demo
@@ -24,17 +25,27 @@ HEAD = 15
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path), required=False)
-@click.option("--print", "printed", is_flag=True, help="Print the main job; needs no FOLDER.")
+@click.option("--print", "printed", is_flag=True, help="Only print the main job; needs no FOLDER.")
 @json_option
 def demo(folder: Path | None, printed: bool, as_json: bool) -> None:
-    """Copy the demo kit to FOLDER (default: toolbox-demo) and print the main job on it."""
+    """Copy the demo kit to FOLDER (default: toolbox-demo) and open the screens on it.
+
+    Where no screens can be shown the main job on it is printed instead.
+    """
     tell = say_main_job_json if as_json else say_main_job
     if printed and folder is None:
         with tempfile.TemporaryDirectory() as scratch:
             tell(lay_out_demo(Path(scratch) / "demo"))
         return
     target = folder or Path("toolbox-demo")
+    hindrance = no_screens()
+    if not (printed or as_json or hindrance):
+        # One that was copied before is gone on with.
+        path = target if (target / KIT_FILE).is_file() else lay_out_demo(target).path
+        raise click.exceptions.Exit(show_screens(path))
     opened = lay_out_demo(target)
+    if hindrance and not (printed or as_json):
+        remark(f"No screens: {hindrance}. Here is the main job in print.")
     if as_json:
         tell(opened)
         return

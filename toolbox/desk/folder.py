@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
@@ -19,10 +19,14 @@ JOURNAL = "journal.db"
 
 @dataclass(frozen=True)
 class KitFolder:
-    """A kit folder and the kit in it; the journal is read when first asked for."""
+    """A kit folder and the kit in it; the journal is read when first asked for.
+
+    ``known`` are facts read from this journal before; only newer ones are fetched.
+    """
 
     path: Path
     kit: Kit
+    known: tuple[Fact, ...] = field(default=(), repr=False, compare=False)
 
     @property
     def journal(self) -> Path:
@@ -32,7 +36,7 @@ class KitFolder:
     @cached_property
     def facts(self) -> tuple[Fact, ...]:
         """Every fact of the journal in the order of writing, undone ones among them."""
-        return read_facts(self.journal)
+        return read_facts(self.journal, self.known)
 
 
 def find_kit(start: Path) -> Path:

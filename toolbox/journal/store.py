@@ -102,9 +102,24 @@ class Journal:
             finally:
                 self._held = False
 
-    def facts(self) -> tuple[Fact, ...]:
-        """Every fact ever written, in the order of writing."""
-        return self._stored()
+    def facts(self, after: int = 0) -> tuple[Fact, ...]:
+        """Every fact written after this clock (all by default), in the order of writing."""
+        return self._stored("WHERE clock > ?", after) if after else self._stored()
+
+    def begins_with(self, known: Sequence[Fact]) -> bool:
+        """Whether the journal's first facts are these ones: same number, same last id.
+
+        False for a file that another one was put in the place of since ``known`` was read.
+        """
+        if not known:
+            return True
+        with _told(self.path):
+            (many, last) = self._connection.execute(
+                "SELECT (SELECT count(*) FROM facts WHERE clock <= ?),"
+                " (SELECT id FROM facts WHERE clock = ? ORDER BY nth DESC LIMIT 1)",
+                (known[-1].clock, known[-1].clock),
+            ).fetchone()
+        return bool(many == len(known) and last == known[-1].id)
 
     def live(self) -> tuple[Fact, ...]:
         """The facts that count: those whose entry has not been undone."""
@@ -153,7 +168,7 @@ class Journal:
                 "To bring it back, undo the entry that took it back",
             )
 
-    def _stored(self, which: str = "", *values: str) -> tuple[Fact, ...]:
+    def _stored(self, which: str = "", *values: str | int) -> tuple[Fact, ...]:
         with _told(self.path):
             rows = self._connection.execute(
                 "SELECT id, entry, clock, at, author, kind, body FROM facts"
@@ -181,12 +196,19 @@ def open_journal(path: Path, *, new_id: Callable[[], str] = fresh_id) -> Journal
     return Journal(path, connection, mode, new_id)
 
 
-def read_facts(path: Path) -> tuple[Fact, ...]:
-    """Every fact of the journal at ``path``; none, and no file made, when it is not there."""
+def read_facts(path: Path, known: tuple[Fact, ...] = ()) -> tuple[Fact, ...]:
+    """Every fact of the journal at ``path``; none, and no file made, when it is not there.
+
+    ``known`` are facts read from it before: only newer ones are then fetched, which
+    keeps a long journal quick.
+    """
     if not path.exists():
         return ()
     with open_journal(path) as journal:
-        return journal.facts()
+        if not journal.begins_with(known):
+            return journal.facts()
+        newer = journal.facts(known[-1].clock if known else 0)
+        return known + newer if newer else known
 
 
 def _settle(connection: sqlite3.Connection) -> str:

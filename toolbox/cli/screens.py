@@ -1,0 +1,124 @@
+"""The screens, and where none can be shown the same in plain words; the command ready."""
+
+from __future__ import annotations
+
+import os
+import sys
+from datetime import date
+from pathlib import Path
+
+import click
+
+from toolbox.cli import codes
+from toolbox.cli.common import author, day, json_option, kit_option, now, today_option
+from toolbox.cli.words import clean, paragraph, remark, say, say_json
+from toolbox.desk.errors import DeskError
+from toolbox.desk.folder import find_kit
+
+THEMES = ("dark", "light", "sun")
+
+
+@click.command()
+@click.option("--print", "printed", is_flag=True, help="No screens: print what ready prints.")
+@click.option("--no-mouse", is_flag=True, help="Leave the mouse to the terminal.")
+@click.option("--theme", type=click.Choice(THEMES), help="Colours for this time.")
+@today_option
+@kit_option
+def screens(
+    printed: bool, no_mouse: bool, theme: str | None, today: str | None, kit_path: Path | None
+) -> None:
+    """Open the screens on the kit here, or on the one opened last."""
+    fixed = day(today) if today is not None else None
+    hindrance = "" if printed else no_screens()
+    start, words = _kit_to_open(kit_path)
+    if not (printed or hindrance):
+        raise click.exceptions.Exit(
+            show_screens(start, mouse=not no_mouse, theme=theme, today=fixed, words=words)
+        )
+    if hindrance:
+        remark(f'No screens: {hindrance}. Here is what "toolbox ready" prints.')
+    if start is None:
+        raise DeskError(
+            'no kit here, and none was opened before. Make one with "toolbox new DIR --box '
+            'clamshell", or try "toolbox demo"'
+        )
+    if words:
+        remark(words)
+    raise click.exceptions.Exit(say_ready(start, fixed or now().date()))
+
+
+@click.command()
+@today_option
+@kit_option
+@json_option
+def ready(today: str | None, kit_path: Path | None, as_json: bool) -> None:
+    """Say READY or NOT READY, and what must be mended, most serious first."""
+    path = find_kit(kit_path or Path.cwd())
+    code = say_ready(path, day(today), as_json=as_json)
+    raise click.exceptions.Exit(code)
+
+
+def no_screens() -> str:
+    """Why no screens can be shown here, in words; "" when they can."""
+    from toolbox.tui.launch import hindrance
+
+    return hindrance(os.environ, keyboard=sys.stdin.isatty(), screen=sys.stdout.isatty())
+
+
+def show_screens(
+    start: Path | None,
+    *,
+    mouse: bool = True,
+    theme: str | None = None,
+    today: date | None = None,
+    words: str = "",
+) -> int:
+    """Show the screens on a kit (None: the welcome) until they are left; the exit code."""
+    from toolbox.tui.launch import run
+
+    return run(
+        start, now=now, author=author(None), mouse=mouse, theme=theme, today=today, remark=words
+    )
+
+
+def say_ready(path: Path, today: date, *, as_json: bool = False) -> int:
+    """Print the readiness findings of the kit in this folder; DONE when it is ready, else NO."""
+    from toolbox.desk.picture import take_picture
+
+    picture = take_picture(path, today)
+    if as_json:
+        findings = [
+            {
+                "seriousness": finding.seriousness.value,
+                "words": finding.words,
+                "place": finding.place,
+                "command": finding.command,
+            }
+            for finding in picture.findings
+        ]
+        say_json({"folder": str(path), "ready": picture.ready, "findings": findings})
+    else:
+        say(f"{'READY' if picture.ready else 'NOT READY'}: {clean(picture.name)}")
+        for finding in picture.findings:
+            say(f"{finding.seriousness.value}  {_hung(finding.words)}")
+            say(f"      {finding.command}")
+    return codes.DONE if picture.ready else codes.NO
+
+
+def _hung(words: str) -> str:
+    return paragraph(clean(words), "      ").lstrip()
+
+
+def _kit_to_open(kit_path: Path | None) -> tuple[Path | None, str]:
+    """The kit named, the one here or above, or the last one; with words on which, if not here."""
+    if kit_path is not None:
+        return find_kit(kit_path), ""
+    try:
+        return find_kit(Path.cwd()), ""
+    except DeskError:
+        from toolbox.tui.launch import last_kit
+
+        last = last_kit()
+        if last is None:
+            return None, ""
+        return last, f"There is no kit in this folder: this is the one opened last, in {last}."

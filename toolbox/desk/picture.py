@@ -1,0 +1,119 @@
+"""A picture of a kit at one moment: everything that screens show, taken at once.
+
+Taking it again with the picture before only reads what has changed since: the kit's
+files when one of them did, and the facts that are newer than the last known one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from toolbox.desk.errors import DeskError
+from toolbox.desk.folder import JOURNAL, KIT_FILE, KitFolder, open_kit
+from toolbox.desk.plans import LAYOUTS, Study, current_plan, has_plan, study
+from toolbox.desk.readiness import Finding, Seriousness, Sight, is_ready, kit_faults, readiness
+from toolbox.files.layouts import SavedPlan
+from toolbox.files.problems import KitFaults
+from toolbox.journal.errors import JournalError
+from toolbox.journal.live import live_facts
+from toolbox.kit.layouts import Layout
+
+Seen = tuple[tuple[str, int, int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A kit as it was found on the disk, seen from one day.
+
+    ``folder``, ``study`` and ``plan`` are None when the files have faults or the
+    journal cannot be read; ``findings`` then say what is wrong. ``seen`` tells this
+    state of the files from any other.
+    """
+
+    path: Path
+    today: date
+    seen: Seen
+    folder: KitFolder | None
+    study: Study | None
+    plan: SavedPlan | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def ready(self) -> bool:
+        """True when nothing has to be mended."""
+        return is_ready(self.findings)
+
+    @property
+    def present(self) -> Layout | None:
+        """How the box lies today; None when nobody has said."""
+        return self.folder.kit.present if self.folder is not None else None
+
+    @property
+    def name(self) -> str:
+        """What the kit is called; its folder's name while the kit cannot be read."""
+        return self.folder.kit.name if self.folder is not None else self.path.name
+
+
+def files_seen(path: Path) -> Seen:
+    """Name, number on the disk, time and size of every file that a picture depends on."""
+    files = [*path.glob("*.toml"), *(path / LAYOUTS).glob("*.toml"), path / JOURNAL]
+    found = []
+    for file in sorted(files):
+        try:
+            at = file.stat()
+        except OSError:
+            continue
+        found.append((file.relative_to(path).as_posix(), at.st_ino, at.st_mtime_ns, at.st_size))
+    return tuple(found)
+
+
+def take_picture(path: Path, today: date, before: Picture | None = None) -> Picture:
+    """Look at the kit in this folder; faults of its files become findings, never errors."""
+    seen = files_seen(path)
+    if before is not None and (before.path, before.today, before.seen) == (path, today, seen):
+        return before
+    if not (path / KIT_FILE).is_file():
+        words = f"there is no {KIT_FILE} in this folder any more"
+        return _broken(path, today, seen, (_stop(words, "toolbox new DIR --box FORM"),))
+    try:
+        folder = _opened(path, seen, before)
+        return _whole(folder, today, seen)
+    except KitFaults as faults:
+        return _broken(path, today, seen, kit_faults(faults))
+    except (JournalError, DeskError, OSError) as error:
+        return _broken(path, today, seen, (_stop(str(error), "toolbox check"),))
+
+
+def _opened(path: Path, seen: Seen, before: Picture | None) -> KitFolder:
+    if before is None or before.folder is None or before.path != path:
+        return open_kit(path)
+    known = before.folder.facts
+    if _described(seen) == _described(before.seen):
+        return KitFolder(path, before.folder.kit, known)
+    return KitFolder(path, open_kit(path).kit, known)
+
+
+def _described(seen: Seen) -> Seen:
+    return tuple(file for file in seen if file[0] != JOURNAL)
+
+
+def _whole(folder: KitFolder, today: date, seen: Seen) -> Picture:
+    at = study(folder, today)
+    plan, fault = None, ""
+    if has_plan(folder):
+        try:
+            plan = current_plan(folder)
+        except KitFaults as faults:
+            fault = f"the saved plan cannot be used: {faults.faults[0].sentence()}"
+    sight = Sight(folder, today, live_facts(folder.facts), at, plan, fault)
+    return Picture(folder.path, today, seen, folder, at, plan, readiness(sight))
+
+
+def _broken(path: Path, today: date, seen: Seen, findings: tuple[Finding, ...]) -> Picture:
+    return Picture(path, today, seen, None, None, None, findings)
+
+
+def _stop(words: str, command: str) -> Finding:
+    return Finding(Seriousness.STOP, words, "kit", command)

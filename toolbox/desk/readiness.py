@@ -1,0 +1,280 @@
+"""Ready or not: what must be mended before the box can travel, most serious first.
+
+A rule is a function from what is known of a kit to findings; a new one is added by
+adding it to ``RULES``. Rules never stop one another: each sees the same ``Sight``.
+"""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from enum import Enum
+
+from toolbox.desk.carrying import balance
+from toolbox.desk.diary import KIND_OF
+from toolbox.desk.errors import DeskError
+from toolbox.desk.folder import KitFolder, name_of_copy
+from toolbox.desk.maps import not_placed
+from toolbox.desk.plans import Study
+from toolbox.desk.present import check_layout
+from toolbox.desk.rebuild import rebuild_list
+from toolbox.files.layouts import SavedPlan
+from toolbox.files.problems import KitFaults
+from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed
+from toolbox.kit.kit import Kit
+from toolbox.kit.layouts import Layout
+from toolbox.kit.quantities import Kind, write
+from toolbox.kit.things import Instrument, Supply, base_id
+
+SHOWN = 4  # names told one by one before the rest is counted
+
+
+class Seriousness(Enum):
+    """How much a finding matters, most serious first; the value is the word shown."""
+
+    STOP = "STOP"  # nothing works, or somebody or something may come to harm
+    MEND = "MEND"  # to be put right before the box travels
+    NOTE = "NOTE"  # good to know; the box is ready all the same
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that is not as it should be, in words.
+
+    ``place`` names the screen where it is mended, ``command`` the command line that
+    does or shows the same.
+    """
+
+    seriousness: Seriousness
+    words: str
+    place: str
+    command: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """What the rules look at: a kit that could be read, its live facts, a day, its layouts.
+
+    ``plan`` is None when there is none or when it cannot be read; ``plan_fault`` then
+    says why ("" when there simply is none).
+    """
+
+    folder: KitFolder
+    today: date
+    facts: tuple[Fact, ...]
+    study: Study
+    plan: SavedPlan | None
+    plan_fault: str = ""
+
+    @property
+    def kit(self) -> Kit:
+        """The kit as its files describe it."""
+        return self.folder.kit
+
+
+Rule = Callable[[Sight], Iterable[Finding]]
+
+
+def readiness(sight: Sight) -> tuple[Finding, ...]:
+    """Every finding of every rule, most serious first, otherwise in the order of the rules."""
+    order = list(Seriousness)
+    found = [finding for rule in RULES for finding in rule(sight)]
+    return tuple(sorted(found, key=lambda finding: order.index(finding.seriousness)))
+
+
+def is_ready(findings: Iterable[Finding]) -> bool:
+    """True when nothing is left that must be mended."""
+    return all(finding.seriousness is Seriousness.NOTE for finding in findings)
+
+
+def kit_faults(faults: KitFaults) -> tuple[Finding, ...]:
+    """The findings of a kit whose files cannot be used: every fault, and nothing beside."""
+    return tuple(
+        Finding(Seriousness.STOP, fault.sentence(), "kit", "toolbox check")
+        for fault in faults.faults
+    )
+
+
+def months_on(day: date, months: int) -> date:
+    """The same day of the month so many months later, the month's last where it has no such."""
+    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
+    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
+
+
+def _plan(sight: Sight) -> Iterator[Finding]:
+    """A plan that is missing, cannot be read, or was made from other inputs than today's."""
+    if not sight.study.question.copies:
+        words = "no tool travels in the box yet"
+        yield Finding(Seriousness.MEND, words, "kit", "toolbox import FILE.csv")
+    elif sight.plan_fault:
+        yield Finding(Seriousness.MEND, sight.plan_fault, "box", "toolbox plan")
+    elif sight.plan is None:
+        yield Finding(Seriousness.MEND, "no plan of the box was made yet", "box", "toolbox plan")
+    elif sight.plan.stamp != sight.study.question.stamp:
+        words = "the plan is older than the kit or the log: plan again"
+        yield Finding(Seriousness.MEND, words, "box", "toolbox plan")
+
+
+def _unplaced(sight: Sight) -> Iterator[Finding]:
+    """Things that travel in the box and of which nobody has said where they lie."""
+    if not sight.study.question.copies:
+        return
+    missing = not_placed(sight.kit, _today(sight))
+    if missing:
+        names = _told([name_of_copy(sight.kit, copy) for copy in missing])
+        verb = "travels but has" if len(missing) == 1 else "travel but have"
+        words = f"{names} {verb} no place in today's layout"
+        yield Finding(Seriousness.MEND, words, "box", "toolbox place TOOL --in COMPARTMENT")
+
+
+def _broken(sight: Sight) -> Iterator[Finding]:
+    """Where today's layout breaks a rule or does not fit."""
+    for fault in check_layout(sight.study.question, _today(sight)):
+        words = f"the box as it lies today: {fault}"
+        yield Finding(Seriousness.MEND, words, "box", "toolbox compare")
+
+
+def _half_rebuilt(sight: Sight) -> Iterator[Finding]:
+    """A rebuild that was begun and not brought to its end."""
+    if sight.plan is None:
+        return
+    listed = rebuild_list(sight.folder)
+    if listed.done and listed.next is not None:
+        words = f"the rebuild stands at {listed.done} of {len(listed.steps)} steps"
+        yield Finding(Seriousness.MEND, words, "rebuild", "toolbox rebuild")
+
+
+def _aged(sight: Sight) -> Iterator[Finding]:
+    """Supplies past their printed date or past their life once opened."""
+    for supply in sight.kit.supplies:
+        for words in _ends(supply, sight.today):
+            command = f"toolbox find {supply.id}"
+            yield Finding(Seriousness.MEND, f"{supply.name}: {words}", "kit", command)
+
+
+def _ends(supply: Supply, today: date) -> Iterator[str]:
+    shelf = supply.shelf
+    if shelf.best_before is not None and shelf.best_before < today:
+        yield f"best before {shelf.best_before}, which is past"
+    if shelf.opened is not None and shelf.opened_life_months is not None:
+        ends = months_on(shelf.opened, shelf.opened_life_months)
+        if ends < today:
+            yield f"opened {shelf.opened}, good until {ends}, which is past"
+
+
+def _under_par(sight: Sight) -> Iterator[Finding]:
+    """Supplies under the level to keep: what the list says is there, less what the log drew.
+
+    The list bears no date, so draws from before the last count are taken off as well:
+    the words show both figures, and a new count in the list puts it right.
+    """
+    drawn: Counter[str] = Counter()
+    for fact in _until(sight.facts, sight.today):
+        if isinstance(fact.what, StepDone):
+            for draw in fact.what.draws:
+                drawn[draw.supply] += draw.amount
+        elif isinstance(fact.what, SupplyUsed):
+            drawn[fact.what.supply] += fact.what.amount
+    for supply in sight.kit.supplies:
+        if supply.stock is None or supply.par is None:
+            continue
+        left = supply.stock - drawn[supply.id]
+        if left < supply.par:
+            words = f"{supply.name}: {_level(supply, drawn[supply.id])}"
+            yield Finding(Seriousness.MEND, words, "kit", f"toolbox find {supply.id}")
+
+
+def _level(supply: Supply, drawn: int) -> str:
+    kind = KIND_OF[supply.measure]
+    stock, par = supply.stock or 0, supply.par or 0
+    keep = f"level to keep {write(par, kind)}"
+    if not drawn:
+        return f"{write(stock, kind)} there, {keep}"
+    left = max(0, stock - drawn)
+    from_list = f"{write(stock, kind)} on the list less {write(drawn, kind)} logged"
+    return f"about {write(left, kind)} left ({from_list}), {keep}"
+
+
+def _unchecked(sight: Sight) -> Iterator[Finding]:
+    """Instruments and gauges whose check is out of date, by the day or by uses.
+
+    Uses in the log since the last check are added to those on the list, which errs
+    on the side of an early check.
+    """
+    for tool in sight.kit.tools:
+        if tool.instrument is not None:
+            uses = _uses(sight, tool.id, tool.instrument.last_check)
+            for words in _overdue(tool.instrument, uses, sight.today):
+                seriousness = Seriousness.STOP if tool.carried else Seriousness.NOTE
+                command = f"toolbox find {tool.id}"
+                yield Finding(seriousness, f"{tool.name}: {words}", "kit", command)
+
+
+def _overdue(instrument: Instrument, uses: int, today: date) -> Iterator[str]:
+    last, months = instrument.last_check, instrument.every_months
+    if last is None:
+        yield "never checked, as far as its entry says; do not trust it before a check"
+    elif months is not None and months_on(last, months) < today:
+        yield f"check was due {months_on(last, months)}; do not trust it before a check"
+    most = instrument.every_uses
+    if most is not None and uses >= most:
+        yield f"used {uses} times since its check, at most {most} allowed"
+
+
+def _uses(sight: Sight, tool: str, since: date | None) -> int:
+    total = sight.kit.tool(tool).instrument
+    uses = total.uses_since_check if total is not None else 0
+    for fact in _until(sight.facts, sight.today):
+        if since is not None and fact.at.date() <= since:
+            continue
+        if isinstance(fact.what, StepDone):
+            uses += sum(pick.times for pick in fact.what.picks if base_id(pick.tool) == tool)
+        elif isinstance(fact.what, LoosePick) and fact.what.tool == tool:
+            uses += fact.what.times
+    return uses
+
+
+def _heavy(sight: Sight) -> Iterator[Finding]:
+    """The packed box over the limit that the mechanic set for it."""
+    limit = sight.kit.box.limit_g
+    if limit is None:
+        return
+    try:
+        loads = balance(sight.kit, _today(sight)).loads
+    except DeskError as error:
+        yield Finding(Seriousness.MEND, str(error), "kit", "toolbox balance")
+        return
+    if loads.total_g > limit:
+        over = write(loads.total_g - limit, Kind.MASS)
+        total, most = write(loads.total_g, Kind.MASS), write(limit, Kind.MASS)
+        words = f"{sight.kit.box.name} weighs {total} packed, {over} more than your {most}"
+        yield Finding(Seriousness.STOP, words, "box", "toolbox balance")
+
+
+RULES: tuple[Rule, ...] = (
+    _heavy,
+    _unchecked,
+    _half_rebuilt,
+    _unplaced,
+    _broken,
+    _plan,
+    _aged,
+    _under_par,
+)
+
+
+def _today(sight: Sight) -> Layout:
+    return sight.kit.present or Layout("present", ())
+
+
+def _until(facts: Iterable[Fact], today: date) -> Iterator[Fact]:
+    return (fact for fact in facts if fact.at.date() <= today)
+
+
+def _told(names: list[str]) -> str:
+    if len(names) <= SHOWN:
+        return ", ".join(names)
+    return f"{', '.join(names[:SHOWN])} and {len(names) - SHOWN} more"

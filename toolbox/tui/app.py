@@ -1,0 +1,371 @@
+"""The app: places as modes, what works everywhere, the kit's session behind it."""
+
+from __future__ import annotations
+
+import importlib
+import threading
+from collections import deque
+from collections.abc import Callable
+from datetime import date, datetime
+from pathlib import Path
+from time import monotonic
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol, cast
+
+from textual.app import App
+from textual.binding import Binding
+from textual.command import Provider
+from textual.events import Event
+from textual.reactive import var
+from textual.screen import Screen
+from textual.scrollbar import ScrollBar
+
+from toolbox.tui.actions import EVERYWHERE, PLACES, Keys, bindings
+from toolbox.tui.session import Broke, PictureTaken, Session, Told
+from toolbox.tui.settings import Memory, Settings
+from toolbox.tui.shell import Place
+from toolbox.tui.themes import DEFAULT, THEMES
+from toolbox.tui.widgets.bars import LineBar
+
+if TYPE_CHECKING:
+    from toolbox.desk.diary import Entry, When
+    from toolbox.desk.folder import KitFolder
+    from toolbox.desk.picture import Picture
+
+
+WELCOME = "welcome"
+LEAVE_SECONDS = 1.0
+KINDS_KEPT = 50
+
+
+class Throws(Protocol):
+    """A stop signal, like the layout engine's."""
+
+    def throw(self) -> None:
+        """Ask the work to end."""
+        ...
+
+
+def screen_of(screen: str) -> Callable[[], Screen[Any]]:
+    """A function that loads ``module:Class`` below the screens and makes one of it."""
+
+    def make() -> Screen[Any]:
+        module, _, name = screen.partition(":")
+        made = getattr(importlib.import_module(f"toolbox.tui.screens.{module}"), name)()
+        return cast("Screen[Any]", made)
+
+    return make
+
+
+def _palette() -> type[Provider]:
+    from toolbox.tui.palette import Actions
+
+    return Actions
+
+
+class ToolboxApp(App[int]):
+    """All screens on one kit. ``picture`` is the kit as last seen, None before that."""
+
+    TITLE = "toolbox"
+    MODES: ClassVar[dict[str, Any]] = {
+        **{place.name: screen_of(place.screen) for place in PLACES},
+        WELCOME: screen_of("welcome:Welcome"),
+    }
+    DEFAULT_MODE = "ready"
+    COMMANDS: ClassVar[set[Any]] = {_palette}
+    # Plain lines only: half blocks look different in every terminal.
+    CSS = """
+    OptionList, OptionList:focus { border: none; }
+    Input, Input:focus { border: solid $primary; background: $background; }
+    Toast { border: solid $primary; background: $surface; color: $foreground; }
+    Toast.-error { border: heavy $error; }
+    * { scrollbar-size-vertical: 1; scrollbar-size-horizontal: 1; }
+    """
+    BINDINGS: ClassVar[list[Binding]] = bindings(EVERYWHERE)  # type: ignore[assignment]
+    picture: var[Picture | None] = var(None)
+
+    def __init__(
+        self,
+        start: Path | None,
+        *,
+        now: Callable[[], datetime],
+        author: str,
+        settings: Settings | None = None,
+        memory: Memory | None = None,
+        theme: str | None = None,
+        today: date | None = None,
+        remark: str = "",
+    ) -> None:
+        self.settings = settings or Settings()
+        super().__init__()
+        ScrollBar.renderer = LineBar
+        # No motion anywhere: over a slow line it only costs.
+        self.animation_level = "none"
+        for ours in THEMES.values():
+            self.register_theme(ours)
+        self.theme = theme or self.settings.theme or DEFAULT
+        self.now = now
+        self.author = author
+        self.session: Session | None = None
+        self.works: list[tuple[Throws, threading.Thread]] = []
+        self.kinds: deque[str] = deque(maxlen=KINDS_KEPT)
+        self._start = start
+        self._today = today
+        self._memory = memory
+        self._remark = remark
+        self._trail: list[str] = []
+        if start is None:
+            self._welcome_first()
+
+    def _welcome_first(self) -> None:
+        # The first mode is fixed before the app runs; without a kit it is the welcome.
+        self.DEFAULT_MODE = WELCOME  # type: ignore[misc]
+        self._screen_stacks = {WELCOME: []}
+        self._current_mode = WELCOME
+
+    @property
+    def keys(self) -> Keys:
+        """Action id -> the keys it has now."""
+        return self.settings.keys
+
+    @property
+    def folder(self) -> KitFolder | None:
+        """The kit as last seen; None before that and while it has faults."""
+        return self.picture.folder if self.picture is not None else None
+
+    def on_mount(self) -> None:
+        """Change keys as the settings say, and have the first picture taken."""
+        self.set_keymap({name: ",".join(keys) for name, keys in self.keys.items()})
+        for fault in self.settings.faults:
+            self.tell(fault, refused=True)
+        if self._remark:
+            self.tell(self._remark)
+        if self._start is not None:
+            # After the first frame: reading a kit loads much.
+            self.call_after_refresh(self._begin, self._start)
+
+    def open_kit(self, path: Path) -> None:
+        """Show the screens on this kit from now on."""
+        if self.session is not None:
+            self.session.close()
+        self._begin(path)
+        self._trail.clear()
+        self.switch_mode("ready")
+
+    def _begin(self, path: Path) -> None:
+        self.session = Session(path, self.post_message, self.now, self._today)
+        self.session.begin()
+
+    # ---- what the session says
+
+    def on_picture_taken(self, message: PictureTaken) -> None:
+        """The kit has changed, or was seen for the first time."""
+        if self.session is None or message.picture.path != self.session.path:
+            return
+        first = self.picture is None or self.picture.path != message.picture.path
+        self.picture = message.picture
+        if first and self._memory is not None:
+            self._memory.keep(kit=str(message.picture.path.resolve()))
+
+    def on_told(self, message: Told) -> None:
+        """Something was done to the kit, or was not."""
+        self.tell(message.words, refused=message.refused)
+
+    def on_broke(self, message: Broke) -> None:
+        """An error nobody foresaw ends the screens with a report."""
+        raise message.error
+
+    def tell(self, words: str, *, refused: bool = False) -> None:
+        """A notice; what people typed in it stays as it was typed."""
+        from toolbox.tui.text import clean
+
+        lines = "\n".join(clean(line) for line in words.splitlines())
+        self.notify(
+            lines,
+            title="Not done" if refused else "",
+            severity="error" if refused else "information",
+            timeout=8 if refused else 4,
+            markup=False,
+        )
+
+    def when(self) -> When:
+        """Now, by the one who sits here: for entries of the log."""
+        from toolbox.desk.diary import When
+
+        now = self.now()
+        return When(now, now, self.author)
+
+    def write(self, do: Callable[[KitFolder], Any], said: Callable[[Any], str]) -> None:
+        """Change the kit through a function of the desk; see Session.write."""
+        if self.session is None:
+            self.tell("There is no kit yet.", refused=True)
+        else:
+            self.session.write(do, said)
+
+    # ---- going about
+
+    @property
+    def place(self) -> Place | None:
+        """The place one is in, under whatever menu lies over it."""
+        return next((s for s in reversed(self.screen_stack) if isinstance(s, Place)), None)
+
+    def action_go(self, name: str) -> None:
+        """Go to a place."""
+        here = self.current_mode
+        if name == here:
+            return
+        if self.session is None:
+            self.tell("There is no kit yet: d tries the demo, n makes a new box.")
+            return
+        self._trail.append(here)
+        self.switch_mode(name)
+
+    def action_go_menu(self) -> None:
+        """Ask where to go."""
+        from toolbox.tui.menu import Menu
+
+        rows = [(place.letter, place.name, place.title) for place in PLACES]
+        self.push_screen(Menu("Go to", rows), self._go_to)
+
+    def _go_to(self, name: str | None) -> None:
+        if name is not None:
+            self.action_go(name)
+
+    def action_step_back(self) -> None:
+        """One step back; at Ready, the last one, it stays."""
+        place = self.place
+        if place is not None and place.step_back():
+            return
+        if self.current_mode not in ("ready", WELCOME):
+            self.switch_mode(self._trail.pop() if self._trail else "ready")
+
+    def action_jump(self) -> None:
+        """Letters on everything that can be reached."""
+        from toolbox.tui.jump import Jump, spots
+
+        self.push_screen(Jump(spots(self.screen)), lambda spot: spot and spot.go())
+
+    def action_help(self) -> None:
+        """Help of the place one is in."""
+        from toolbox.tui.screens.help import Help
+
+        place = self.place
+        if place is not None:
+            titles = {row.name: row.title for row in PLACES}
+            title = titles.get(place.PLACE, place.PLACE.capitalize())
+            self.push_screen(Help(title, place.PLACE, place.HELP or "", self.keys))
+
+    # ---- the screens themselves
+
+    def action_pick_theme(self) -> None:
+        """Ask for a theme; without colours there is nothing to choose."""
+        from toolbox.tui.menu import Menu
+
+        if self.no_color:
+            self.tell("NO_COLOR is set: the theme stays as it is.")
+            return
+        rows = [(name[0], name, name) for name in THEMES]
+        self.push_screen(Menu(f"Theme (now {self.theme})", rows), self._wear)
+
+    def _wear(self, name: str | None) -> None:
+        if name is not None:
+            self.theme = name
+            if self._memory is not None:
+                self._memory.keep(theme=name)
+
+    def action_copy(self) -> None:
+        """Send what is marked, or the screen, to the terminal as plain text (OSC 52)."""
+        from toolbox.tui.snapshot import screen_text
+
+        place = self.place
+        marked = place.marked_text() if place is not None else ""
+        text = marked or screen_text(self)
+        self.copy_to_clipboard(text)
+        what = "the marked line" if marked else "this screen"
+        self.tell(f"Sent to the terminal: {what}. Not every terminal keeps it.")
+
+    def action_save_screen(self) -> None:
+        """Ask for text or picture, then save the screen into the folder one started from."""
+        from toolbox.tui.menu import Menu
+
+        rows = [("t", "txt", "as plain text"), ("v", "svg", "as a picture (SVG)")]
+        self.push_screen(Menu("Save this screen", rows), self._saved_as)
+
+    def _saved_as(self, kind: str | None) -> None:
+        if kind is not None:
+            # The menu must be gone from the screen before it is saved.
+            self.call_after_refresh(self._save, kind)
+
+    def _save(self, kind: str) -> None:
+        from toolbox.tui.snapshot import screen_text
+
+        text = screen_text(self) if kind == "txt" else self.export_screenshot(simplify=True)
+        path = _free_name(Path.cwd(), f"toolbox-{self.current_mode}", kind)
+        try:
+            with path.open("x", encoding="utf-8") as file:
+                file.write(text)
+        except OSError as error:
+            self.tell(f"{path.name} was not saved: {error.strerror}", refused=True)
+            return
+        self.tell(f"Saved as {path.name} in the folder you started from.")
+
+    def action_take_back(self) -> None:
+        """Undo the last entry of the log."""
+        from toolbox.desk.diary import take_back
+
+        when = self.when()
+        self.write(lambda folder: take_back(folder, None, when), _taken_back)
+
+    def action_leave(self) -> None:
+        """Quit; a half-filled form is asked about first."""
+        from toolbox.tui.menu import Menu
+
+        place = self.place
+        if place is None or not place.half_filled():
+            self.exit(0)
+            return
+        rows = [("q", "quit", "Quit; what was typed is lost"), ("s", "stay", "Stay")]
+        self.push_screen(Menu("A form is half filled", rows), self._answered)
+
+    def _answered(self, answer: str | None) -> None:
+        if answer == "quit":
+            self.exit(0)
+
+    def on_unmount(self) -> None:
+        """Stop long works and the session; together they get a second."""
+        end = monotonic() + LEAVE_SECONDS
+        for stop, _ in self.works:
+            stop.throw()
+        for _, thread in self.works:
+            thread.join(max(0.0, end - monotonic()))
+        if self.session is not None:
+            self.session.close(max(0.0, end - monotonic()))
+
+    # ---- for the report of a crash: kinds of events, never what was typed
+
+    async def on_event(self, event: Event) -> None:
+        """Remember what kind of event this was."""
+        self.kinds.append(type(event).__name__)
+        await super().on_event(event)
+
+    def _fatal_error(self) -> None:
+        # Textual prints the whole traceback with local values, which are the user's
+        # texts; the report that ``launch`` writes takes its place.
+        self._close_messages_no_wait()
+
+    @property
+    def broke(self) -> Exception | None:
+        """The error that ended the screens, None when none did."""
+        return self._exception
+
+
+def _taken_back(entry: Entry) -> str:
+    return f"Taken back: {entry.words}"
+
+
+def _free_name(folder: Path, stem: str, ending: str) -> Path:
+    number = 1
+    path = folder / f"{stem}.{ending}"
+    while path.exists():
+        number += 1
+        path = folder / f"{stem}-{number}.{ending}"
+    return path

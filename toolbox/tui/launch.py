@@ -1,0 +1,165 @@
+"""Starting the screens, and what is left behind when they break off."""
+
+from __future__ import annotations
+
+import faulthandler
+import os
+import platform
+import sys
+import traceback
+from collections.abc import Callable, Mapping
+from datetime import date, datetime
+from importlib.metadata import version
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from toolbox import __version__
+
+if TYPE_CHECKING:
+    from toolbox.tui.app import ToolboxApp
+
+BROKE = 5  # the exit code when the screens broke off; README names it
+REPORT = "crash-report.txt"
+
+
+def hindrance(environ: Mapping[str, str], *, keyboard: bool, screen: bool) -> str:
+    """Why there can be no screens here, in words; "" when nothing stands in the way.
+
+    ``keyboard`` and ``screen`` say whether input and output are a terminal.
+    """
+    if environ.get("TERM", "") == "dumb":
+        return "TERM=dumb: this terminal cannot draw screens"
+    if not screen:
+        return "the output goes to a file or another program, not to a terminal"
+    if not keyboard:
+        return "the input does not come from a keyboard"
+    return ""
+
+
+def run(
+    start: Path | None,
+    *,
+    now: Callable[[], datetime],
+    author: str,
+    mouse: bool = True,
+    theme: str | None = None,
+    today: date | None = None,
+    remark: str = "",
+) -> int:
+    """Show the screens until they are left, and return the exit code.
+
+    ``start`` is the kit's folder, None for the welcome; ``now`` is the clock; ``today``
+    fixes the day looked at; ``remark`` is told at the beginning.
+    """
+    quieten(os.environ)
+    from toolbox.tui.app import ToolboxApp
+    from toolbox.tui.settings import Memory, read_settings, settings_path, state_folder
+
+    settings = read_settings(settings_path())
+    folder = state_folder()
+    memory = Memory(folder)
+    app = ToolboxApp(
+        start,
+        now=now,
+        author=author,
+        settings=settings,
+        memory=memory,
+        # Fixed before the app is made: without colours it can't be changed afterwards.
+        theme=theme or settings.theme or memory.theme,
+        today=today,
+        remark=remark,
+    )
+    code = _guarded(app, folder, mouse=mouse and settings.mouse)
+    return BROKE if app.broke is not None else code
+
+
+def last_kit() -> Path | None:
+    """The kit that was opened last, None when there was none."""
+    from toolbox.tui.settings import Memory, state_folder
+
+    return Memory(state_folder()).kit
+
+
+def quieten(environ: dict[str, str] | os._Environ[str]) -> None:
+    """No motion, and few frames over a network: set before Textual reads its environment."""
+    environ.setdefault("TEXTUAL_ANIMATIONS", "none")
+    if "SSH_TTY" in environ:
+        environ.setdefault("TEXTUAL_FPS", "15")
+
+
+def _guarded(app: ToolboxApp, folder: Path, *, mouse: bool) -> int:
+    broken: BaseException | None = None
+    try:
+        with _dying_words(folder):
+            code = app.run(mouse=mouse)
+    except Exception as error:
+        code, broken = BROKE, error
+    broken = broken or app.broke
+    if broken is not None:
+        path = write_report(folder, report(broken, app.kinds, os.environ))
+        for line in farewell(path):
+            sys.stderr.write(line + "\n")
+        return BROKE
+    return code or 0
+
+
+class _dying_words:
+    """Where C code writes its stack if the process dies; nothing is left of it otherwise."""
+
+    def __init__(self, folder: Path) -> None:
+        self._path = folder / "fault.txt"
+
+    def __enter__(self) -> None:
+        try:
+            self._path.parent.mkdir(parents=True, exist_ok=True)
+            self._file = self._path.open("w", encoding="utf-8")
+        except OSError:
+            return
+        faulthandler.enable(self._file)
+
+    def __exit__(self, *_: object) -> None:
+        if hasattr(self, "_file"):
+            faulthandler.disable()
+            self._file.close()
+            self._path.unlink(missing_ok=True)
+
+
+def report(error: BaseException, kinds: object, environ: Mapping[str, str]) -> str:
+    """What is known of a crash: versions, terminal, last events by kind, where it broke.
+
+    No words of the user's: neither the error's own text nor any value is in it.
+    """
+    frames = traceback.extract_tb(error.__traceback__)
+    lines = [
+        f"toolbox {__version__}",
+        f"textual {version('textual')}, rich {version('rich')}",
+        f"Python {platform.python_version()} on {platform.system()} {platform.release()}",
+        f"TERM={environ.get('TERM', '')} COLORTERM={environ.get('COLORTERM', '')}",
+        f"error: {type(error).__name__}",
+        "where, innermost last:",
+        *(f"  {Path(f.filename).name}:{f.lineno} in {f.name}" for f in frames),
+        "last events:",
+        *(f"  {kind}" for kind in kinds),  # type: ignore[attr-defined]
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def write_report(folder: Path, text: str) -> Path | None:
+    """Keep the report beside what is remembered; None when that cannot be written."""
+    path = folder / REPORT
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    except OSError:
+        return None
+    return path
+
+
+def farewell(path: Path | None) -> list[str]:
+    """What is said on standard error after a crash."""
+    kept = f"A report without your texts is in {path}" if path else "No report could be written."
+    return [
+        "toolbox: the screens broke off. Every entry that was confirmed is stored.",
+        kept,
+        'If the terminal looks wrong, type "reset" and Enter.',
+    ]

@@ -1,0 +1,72 @@
+"""The line of keys at the foot: what can be done here, the most useful first."""
+
+from __future__ import annotations
+
+from rich.cells import cell_len
+from rich.text import Text
+from textual.events import Resize
+from textual.widget import Widget
+
+from toolbox.tui.actions import EVERYWHERE, Action, Keys, for_place, key_words
+
+GAP = "  "
+ALWAYS = ("help", "quit")  # at the right end, whatever the width
+MOST = 6
+MOST_WIDE = 10
+WIDE = 100
+
+
+class KeyLine(Widget):
+    """Keys with their labels in one line; a label is shown whole or not at all."""
+
+    DEFAULT_CSS = """
+    KeyLine { height: 1; background: $panel; color: $foreground; }
+    """
+
+    def __init__(self, place: str, keys: Keys) -> None:
+        super().__init__()
+        self._place = place
+        self._keys = keys
+
+    def on_resize(self, event: Resize) -> None:
+        """Choose again what fits."""
+        self.refresh()
+
+    def render(self) -> Text:
+        """The line as wide as the widget."""
+        return key_line(self._place, self._keys, self.size.width)
+
+
+def key_line(place: str, keys: Keys, width: int) -> Text:
+    """The keys of a place in so many cells: rows by priority, help and quit always."""
+    rows = [*for_place(place), *for_place(EVERYWHERE)]
+    always = [row for name in ALWAYS for row in rows if row.id == name]
+    end = GAP.join(_words(row, keys) for row in always)
+    room = width - cell_len(end)
+    chosen: list[Action] = []
+    most = MOST_WIDE if width >= WIDE else MOST
+    for row in sorted(rows, key=lambda row: -row.priority):
+        need = cell_len(_words(row, keys)) + len(GAP)
+        if row in always or not row.priority or len(chosen) == most - len(always):
+            continue
+        if need <= room:
+            chosen.append(row)
+            room -= need
+    line = Text(no_wrap=True, end="")
+    for row in chosen:
+        _append(line, row, keys)
+        line.append(GAP)
+    line.append(" " * room)
+    for row in always:
+        _append(line, row, keys)
+        line.append(GAP if row is not always[-1] else "")
+    return line
+
+
+def _words(row: Action, keys: Keys) -> str:
+    return f"{key_words(keys[row.id][:1])} {row.label}"
+
+
+def _append(line: Text, row: Action, keys: Keys) -> None:
+    line.append(key_words(keys[row.id][:1]), "bold reverse")
+    line.append(f" {row.label}")
