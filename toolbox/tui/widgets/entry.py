@@ -1,0 +1,55 @@
+"""One line to type into, that takes only signs which can be shown."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.widgets import Input
+
+from toolbox.tui.text import clean
+
+
+class Entry(Input):
+    """A line without a frame. What is pasted or scanned loses its control signs.
+
+    Escape posts `Left`, so that whoever owns the line can go one step back.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "Leave the field", show=False, id="entry.leave"),
+    ]
+
+    DEFAULT_CSS = """
+    Entry, Entry:focus {
+        border: none;
+        height: 1;
+        padding: 0;
+        background: $surface;
+        color: $foreground;
+    }
+    Entry > .input--placeholder { color: $foreground; text-style: italic; }
+    Entry:nocolor > .input--cursor { text-style: reverse; }
+    Entry:nocolor > .input--selection { text-style: underline; }
+    """
+
+    class Left(Message):
+        """The line was left without taking what stands in it."""
+
+        def __init__(self, entry: Entry) -> None:
+            super().__init__()
+            self.entry = entry
+
+        @property
+        def control(self) -> Entry:
+            """The line that was left."""
+            return self.entry
+
+    def validate_value(self, value: str) -> str:
+        """What may stand in the line: one line without control signs."""
+        return clean(value)
+
+    def action_leave(self) -> None:
+        """One step back out of the line."""
+        self.post_message(self.Left(self))

@@ -1,0 +1,243 @@
+"""A field for a few letters or a scanned code, with what they may mean listed below it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import ClassVar
+
+from rich.text import Text
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.message import Message
+from textual.timer import Timer
+from textual.widgets import Static
+
+from toolbox.tui.text import plain
+from toolbox.tui.widgets.entry import Entry
+from toolbox.tui.widgets.rows import Rows
+from toolbox.tui.widgets.source import Column, Listed, Row
+
+# Letters -> what they may mean, likeliest first: an id and how it is shown.
+# No letters -> the likely ones.
+Matches = Callable[[str], Sequence[tuple[str, Text]]]
+
+
+class _Line(Entry):
+    """The line of a letters field: digits in the empty line and keys of the list go further."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "mark(-1)", "Match above", show=False, id="letters.up"),
+        Binding("down", "mark(1)", "Match below", show=False, id="letters.down"),
+    ]
+
+    def action_mark(self, rows: int) -> None:
+        """Move the mark in the list below."""
+        self.post_message(LettersField.Marking(rows))
+
+    async def _on_key(self, event: events.Key) -> None:
+        empty = not self.value
+        await super()._on_key(event)
+        digit = event.character or ""
+        if empty and digit in "123456789" and digit:
+            self.post_message(LettersField.Digit(int(digit)))
+
+
+class LettersField(Vertical):
+    """Letters in, one id out: `Taken(id)`.
+
+    Enter takes what was typed exactly (so a scanner's code and its Enter are
+    right even where the code begins like something else), else the marked match.
+    Arrows move the mark. A digit in the empty field takes that line of the likely
+    ones, unless more letters follow within `pause` seconds, as from a scanner.
+    Escape leaves the field and posts nothing.
+    """
+
+    pause: ClassVar[float] = 0.2
+
+    DEFAULT_CSS = """
+    LettersField { height: auto; }
+    LettersField > Horizontal { height: 1; }
+    LettersField .letters--title { width: auto; text-style: bold; }
+    LettersField Entry { width: 1fr; }
+    LettersField Rows { height: auto; max-height: 9; }
+    """
+
+    class Taken(Message):
+        """One thing was meant: its id."""
+
+        def __init__(self, field: LettersField, id: str) -> None:
+            super().__init__()
+            self.field = field
+            self.id = id
+
+        @property
+        def control(self) -> LettersField:
+            """The field it was taken in."""
+            return self.field
+
+    class Marking(Message):
+        """Inside the field: the mark is to move by so many lines."""
+
+        def __init__(self, rows: int) -> None:
+            super().__init__()
+            self.rows = rows
+
+    class Digit(Message):
+        """Inside the field: this digit was typed into the empty line."""
+
+        def __init__(self, digit: int) -> None:
+            super().__init__()
+            self.digit = digit
+
+    def __init__(
+        self,
+        title: str,
+        matches: Matches,
+        *,
+        nothing: str = "nothing goes by these letters",
+        id: str | None = None,
+        classes: str | None = None,
+    ) -> None:
+        super().__init__(id=id, classes=classes)
+        self.title = title
+        self.matches = matches
+        self.nothing = nothing
+        self._found: tuple[tuple[str, Text], ...] = ()
+        self._asked: str | None = None
+        self._waiting: Timer | None = None
+        self._digit = 0
+
+    def compose(self) -> ComposeResult:
+        """A title that shows where the focus is, the line, the list."""
+        with Horizontal():
+            yield Static(self._titled(False), classes="letters--title")
+            yield _Line(select_on_focus=False)
+        columns = (Column("", width=1), Column(""))
+        matches = Rows(columns, head=False, empty=self.nothing)
+        matches.can_focus = False
+        yield matches
+
+    def _titled(self, held: bool) -> Text:
+        return plain(f"{self.title}{' > ' if held else ' : '}")
+
+    @property
+    def line(self) -> Entry:
+        """The line that is typed into."""
+        return self.query_one(Entry)
+
+    @property
+    def listed(self) -> Rows:
+        """The list of matches."""
+        return self.query_one(Rows)
+
+    def on_mount(self) -> None:
+        """The likely ones stand there before anything is typed."""
+        self.ask()
+
+    def focus(self, scroll_visible: bool = True) -> LettersField:
+        """Focus goes to the line."""
+        self.line.focus(scroll_visible)
+        return self
+
+    def on_descendant_focus(self) -> None:
+        """Show that letters now go into this field."""
+        self.query_one(".letters--title", Static).update(self._titled(True))
+
+    def on_descendant_blur(self) -> None:
+        """Show that letters go elsewhere."""
+        self._stop_waiting()
+        self.query_one(".letters--title", Static).update(self._titled(False))
+
+    def ask(self) -> None:
+        """List anew what the letters in the line may mean; also when what there is has changed."""
+        self._asked = self.line.value
+        self._found = tuple(self.matches(self._asked.strip()))
+        numbered = not self._asked
+        self.listed.refill(
+            Listed(
+                [
+                    Row(id, (plain(str(n) if numbered and n < 10 else ""), plain(shown)))
+                    for n, (id, shown) in enumerate(self._found, 1)
+                ]
+            )
+        )
+        self.listed.action_first()
+
+    @on(Entry.Changed)
+    def _letters_changed(self, event: Entry.Changed) -> None:
+        event.stop()
+        # The line may have more letters by now; the newest count.
+        if self.line.value != self._asked and not self._digit_waits():
+            self.ask()
+
+    def _digit_waits(self) -> bool:
+        """Whether a digit may still be a choice; anything else in the line ends that."""
+        if self._waiting is not None and self.line.value != str(self._digit):
+            self._stop_waiting()
+        return self._waiting is not None
+
+    def _stop_waiting(self) -> None:
+        if self._waiting is not None:
+            self._waiting.stop()
+            self._waiting = None
+
+    @on(Digit)
+    def _digit_typed(self, event: LettersField.Digit) -> None:
+        event.stop()
+        likely = tuple(self.matches(""))
+        if event.digit <= len(likely) and self.line.value == str(event.digit):
+            self._digit = event.digit
+            self._waiting = self.set_timer(self.pause, self._take_digit)
+
+    def _take_digit(self) -> None:
+        if self._digit_waits():
+            self._stop_waiting()
+            self._take(tuple(self.matches(""))[self._digit - 1][0])
+
+    @on(Marking)
+    def _mark(self, event: LettersField.Marking) -> None:
+        event.stop()
+        self.listed.action_move(event.rows)
+
+    @on(Entry.Submitted)
+    def _entered(self, event: Entry.Submitted) -> None:
+        event.stop()
+        waiting = self._digit_waits()
+        self._stop_waiting()
+        # A scanner is faster than the list: what counts is what the line holds now.
+        if self.line.value != self._asked:
+            self.ask()
+        typed = self.line.value.strip().casefold()
+        exact = [id for id, _ in self._found if id.casefold() == typed]
+        if exact:
+            self._take(exact[0])
+        elif waiting:
+            self._take(tuple(self.matches(""))[self._digit - 1][0])
+        elif self.listed.cursor_key is not None:
+            self._take(self.listed.cursor_key)
+        else:
+            # The next letters, or the next scan, take the place of these.
+            self.line.action_select_all()
+
+    @on(Rows.Moved)
+    def _marked(self, event: Rows.Moved) -> None:
+        event.stop()
+
+    @on(Rows.Chosen)
+    def _clicked(self, event: Rows.Chosen) -> None:
+        event.stop()
+        self._take(event.key)
+
+    @on(Entry.Left)
+    def _left(self, event: Entry.Left) -> None:
+        event.stop()
+        self._stop_waiting()
+        self.screen.set_focus(None)
+
+    def _take(self, id: str) -> None:
+        self._stop_waiting()
+        self.line.value = ""
+        self.ask()
+        self.post_message(self.Taken(self, id))
