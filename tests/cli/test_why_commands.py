@@ -93,6 +93,8 @@ def test_why_says_how_far_a_tool_is_too_big(run: Run, kit_dir: Path) -> None:
         (("spanner",), 1, "no tool or supply in this kit"),
         ((), 2, "--unsure"),
         (("K5", "--unsure"), 2, "--unsure"),
+        (("K5", "--replan", "5"), 2, "--replan"),
+        (("--unsure", "--present", "--replan", "5"), 2, "--replan"),
         (("K5",), 1, "no plan saved"),
     ],
 )
@@ -118,6 +120,55 @@ def test_unsure_counts_every_placement_once(run: Run, kit_dir: Path) -> None:
         f"Of 3 placements {kinds.count('sure')} are sure, {kinds.count('open')} open, "
         f"{kinds.count('against')} against the log."
     ) in said
+
+
+def test_planning_again_counts_how_often_a_thing_is_easily_reached(run: Run, kit_dir: Path) -> None:
+    """A chain tool wanted thirty times a day lies in the tray whatever else is drawn.
+
+    And the same day gives the same counts again.
+    """
+    with (kit_dir / "jobs.toml").open("a", encoding="utf-8") as file:
+        file.write(
+            '\n[[job]]\nid = "CX"\nname = "Chain"\nper_day = 30\n'
+            '\n[[job.step]]\ntext = "open"\ntools = ["CT"]\n'
+        )
+    run("plan", *DAY, "--kit", kit_dir)
+    ask = ("why", "--unsure", "--replan", "7", *DAY, "--kit", kit_dir)
+    data = run(*ask, "--json").data()
+    assert data["planned_again"] == 7
+    again = {p["item"]: p["easily_reached_again"] for p in data["placements"]}
+    assert set(again) == {"K4", "K5", "CT"}
+    assert all(0 <= times <= 7 for times in again.values())
+    assert again["CT"] == 7
+    assert run(*ask, "--json").data() == data
+    ran = run(*ask)
+    assert "Planned again 7 times" in ran.out
+    assert all(len(line) <= 80 for line in ran.out.splitlines())
+    plain = run("why", "--unsure", *DAY, "--kit", kit_dir, "--json").data()
+    assert plain["planned_again"] == 0
+    assert {p["easily_reached_again"] for p in plain["placements"]} == {None}
+
+
+def test_a_thing_pinned_deep_never_comes_out_easily_reached(run: Run, kit_dir: Path) -> None:
+    """The rule holds in every plan made again; the chance alone knows of no rule."""
+    add_rule(kit_dir, 'name = "Deep"\nask = "pinned"\nitems = ["CT"]\ncompartments = ["well"]')
+    run("plan", *DAY, "--kit", kit_dir)
+    data = run("why", "--unsure", "--replan", "5", *DAY, "--kit", kit_dir, "--json").data()
+    placed = next(p for p in data["placements"] if p["item"] == "CT")
+    assert (placed["easily_reached"], placed["easily_reached_again"]) == (False, 0)
+
+
+def test_planning_again_begins_with_a_plan_that_fits(run: Run, kit_dir: Path) -> None:
+    """A tool added since has no place in the plan: told, with what to do."""
+    run("plan", *DAY, "--kit", kit_dir)
+    with (kit_dir / "tools.toml").open("a", encoding="utf-8") as file:
+        file.write(
+            '\n[[tool]]\nid = "P"\nname = "Pump"\nmass = "200 g"\n'
+            'length = "60 mm"\nwidth = "30 mm"\nheight = "30 mm"\n'
+        )
+    ran = run("why", "--unsure", "--replan", "3", *DAY, "--kit", kit_dir)
+    assert ran.code == 1
+    assert "make a new one" in ran.err
 
 
 def test_helps_finds_that_a_deeper_tray_would_help(run: Run, kit_dir: Path) -> None:

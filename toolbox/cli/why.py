@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +11,7 @@ import click
 
 from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
 from toolbox.cli.words import clean, count, paragraph, say, say_json, seconds, table
-from toolbox.desk.certainty import Placed, PlanCertainty, Verdict
+from toolbox.desk.certainty import Placed, PlanCertainty, Verdict, replanned
 from toolbox.desk.folder import name_of_copy
 from toolbox.desk.helps import Helps, Twin, what_helps
 from toolbox.desk.hurdles import listed
@@ -25,6 +27,12 @@ _DEARER = 4  # places shown that cost more than the thing's own
 @click.argument("letters", nargs=-1, metavar="[THING]")
 @click.option("--present", is_flag=True, help="As the box lies today, not in the plan.")
 @click.option("--unsure", is_flag=True, help="List the placements that the log leaves open.")
+@click.option(
+    "--replan",
+    type=click.IntRange(1, 200),
+    metavar="N",
+    help="With --unsure: plan N times more, each time with rates the log also allows.",
+)
 @today_option
 @kit_option
 @json_option
@@ -32,6 +40,7 @@ def why(
     letters: tuple[str, ...],
     present: bool,
     unsure: bool,
+    replan: int | None,
     today: str | None,
     kit_path: Path | None,
     as_json: bool,
@@ -43,8 +52,13 @@ def why(
     folder = kit_folder(kit_path)
     if unsure == bool(letters):
         raise click.UsageError("name one thing, or ask with --unsure for all that is open")
+    if replan and (present or not unsure):
+        raise click.UsageError("--replan goes with --unsure, and with the plan only")
     if unsure:
-        sure = certainty_of(folder, day(today), present=present)
+        if replan:
+            sure = replanned(folder, day(today), replan, _progress(replan))
+        else:
+            sure = certainty_of(folder, day(today), present=present)
         if as_json:
             say_json(certainty_json(sure))
         else:
@@ -73,6 +87,18 @@ def helps(today: str | None, kit_path: Path | None, as_json: bool) -> None:
         say_json(helps_json(found))
     else:
         say_helps(folder.kit, found)
+
+
+def _progress(replans: int) -> Callable[[int], None]:
+    """A line on standard error that counts the plans made again; silent where nobody looks."""
+
+    def show(done: int) -> None:
+        if sys.stderr.isatty():
+            end = "\n" if done == replans else ""
+            sys.stderr.write(f"\rplanned again {done} of {replans}{end}")
+            sys.stderr.flush()
+
+    return show
 
 
 def say_reason(kit: Kit, reason: Reason, present: bool) -> None:
@@ -118,7 +144,27 @@ def say_certainty(kit: Kit, sure: PlanCertainty) -> None:
         if kinds[verdict]:
             say()
             say(heading)
-            say(_placements(kit, kinds[verdict]))
+            say(_placements(kit, kinds[verdict], sure.replans))
+    if sure.replans:
+        _say_replans(kit, sure)
+
+
+def _say_replans(kit: Kit, sure: PlanCertainty) -> None:
+    """Print what planning again made of the placements that the chances call sure."""
+    others = [p for p in sure.placed if p.verdict is Verdict.SURE and p.again is not None]
+    moved = [p for p in others if p.again != (sure.replans if p.easy else 0)]
+    kept = len(others) - len(moved)
+    say()
+    say(
+        paragraph(
+            f"Planned again {count(sure.replans, 'time')} with rates that the log allows as "
+            f"well: of {count(len(others), 'sure placement')} {kept} came out alike every "
+            "time, easily reached or deep."
+        )
+    )
+    if moved:
+        say("These did not; room and rules decide as much as the log:")
+        say(_placements(kit, moved, sure.replans))
 
 
 def say_helps(kit: Kit, found: Helps) -> None:
@@ -200,6 +246,7 @@ def certainty_json(sure: PlanCertainty) -> dict[str, Any]:
     return {
         "most_wanted": sure.wanted,
         "easily_reached": list(sure.easy),
+        "planned_again": sure.replans,
         "placements": [
             {
                 "item": p.item,
@@ -208,6 +255,7 @@ def certainty_json(sure: PlanCertainty) -> dict[str, Any]:
                 "chance_most_wanted": round(p.chance, 4),
                 "easily_reached": p.easy,
                 "certainty": p.verdict.value,
+                "easily_reached_again": p.again,
             }
             for p in sure.placed
         ],
@@ -326,13 +374,15 @@ def _sureness(reason: Reason) -> str:
     )
 
 
-def _placements(kit: Kit, placed: list[Placed]) -> str:
+def _placements(kit: Kit, placed: list[Placed], replans: int) -> str:
+    again = ("easily, again",) if replans else ()
     rows = [
         (
             f"{100 * p.chance:.0f} %",
             "easily" if p.easy else "deep",
+            *((f"{p.again} of {replans}",) if replans else ()),
             f"{clean(p.name)}, in {clean(kit.compartment(p.compartment).name)}",
         )
         for p in sorted(placed, key=lambda p: -p.chance)
     ]
-    return table(("wanted", "reached", "thing, and its place"), rows, right=(0,))
+    return table(("wanted", "reached", *again, "thing, and its place"), rows, right=(0,))

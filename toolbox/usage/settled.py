@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 import math
-import random
 from dataclasses import dataclass
 
+from toolbox.usage.drawn import drawn_jobs, drawn_loose
 from toolbox.usage.engine import JobRate, ToolUse, Usage
-from toolbox.usage.gamma import Gamma
 
 SURE = 0.9
 """A tool is settled when it belongs, or does not belong, with this probability."""
 
 WORTH_LOGGING = 0.1
 """A job is worth logging for a tool when it holds this share of the tool's variance."""
-
-_SEED = "settled"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +87,9 @@ def _unsure(chance: float) -> bool:
 
 
 def _chances(usage: Usage, places: int, draws: int) -> list[float]:
-    columns = {use.item: _drawn(f"loose {use.item}", use.loose, draws) for use in usage.tools}
+    columns = {use.item: drawn_loose(use, draws) for use in usage.tools}
     for job in usage.jobs:
-        rates = _drawn(f"job {job.job}", job.belief, draws)
+        rates = drawn_jobs(job, draws)
         for pick in job.picks:
             mean, column = pick.mean, columns[pick.item]
             columns[pick.item] = [
@@ -105,11 +102,6 @@ def _chances(usage: Usage, places: int, draws: int) -> list[float]:
         for n in sorted(numbers, key=row.__getitem__, reverse=True)[:places]:
             hits[n] += 1
     return [hit / draws for hit in hits]
-
-
-def _drawn(name: str, belief: Gamma, draws: int) -> list[float]:
-    dice = random.Random(f"{_SEED} {name}")
-    return [dice.gammavariate(belief.shape, 1.0 / belief.rate) for _ in range(draws)]
 
 
 def _doubts(use: ToolUse, jobs: tuple[JobRate, ...]) -> dict[str, float]:
