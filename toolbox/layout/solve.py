@@ -5,7 +5,7 @@
 3. A small box is closed in on until its best layout is proved.
 4. Otherwise the solver shares things out by sums, with places not quite full: a guide
    to which things belong behind which openings. A walk on areas does the same where
-   the solver package is missing or the box is too big for it.
+   the solver package is missing. A box too big for either goes on from its first layout.
 5. A walk on true fits turns the guide into a layout that can be laid; further walks
    begin from the best found, as long as the effort lasts.
 6. A lower bound is proved beside or after that.
@@ -170,10 +170,10 @@ class _Search:
             homes = self.best.homes if self.best else spread
             assert homes is not None, "one of the two is there"
             mean = max(1.0, Draft(self.tables, homes).cost / len(self.tables.blocks))
-            if not guided:
-                homes = self._walk_areas(homes, mean, beside)
-            else:
+            if guided:
                 homes = self._wait_walking(homes, mean, beside)
+            elif self.best is None or size <= _GUIDED:
+                homes = self._walk_areas(homes, mean, beside)
             while not (self._over() or self.pace.walked_enough()):
                 self._walk_true(homes, mean, beside)
                 self._hear(beside)
