@@ -14,7 +14,8 @@ from toolbox.tui.text import clean
 class Entry(Input):
     """A line without a frame. What is pasted or scanned loses its control signs.
 
-    Escape posts `Left`, so that whoever owns the line can go one step back.
+    Escape leaves it for the list it stands beside (the first thing that is not a line
+    to type into), and posts `Left`.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -52,4 +53,6 @@ class Entry(Input):
 
     def action_leave(self) -> None:
         """One step back out of the line."""
+        others = [widget for widget in self.screen.focus_chain if not isinstance(widget, Input)]
+        self.screen.set_focus(others[0] if others else None)
         self.post_message(self.Left(self))

@@ -40,7 +40,7 @@ class _Line(Entry):
         empty = not self.value
         await super()._on_key(event)
         digit = event.character or ""
-        if empty and digit in "123456789" and digit:
+        if empty and digit and digit in "123456789":
             self.post_message(LettersField.Digit(int(digit)))
 
 
@@ -112,7 +112,7 @@ class LettersField(Vertical):
     def compose(self) -> ComposeResult:
         """A title that shows where the focus is, the line, the list."""
         with Horizontal():
-            yield Static(self._titled(False), classes="letters--title")
+            yield Static(self._titled(False), classes="letters--title", markup=False)
             yield _Line(select_on_focus=False)
         columns = (Column("", width=1), Column(""))
         matches = Rows(columns, head=False, empty=self.nothing)
@@ -234,7 +234,6 @@ class LettersField(Vertical):
     def _left(self, event: Entry.Left) -> None:
         event.stop()
         self._stop_waiting()
-        self.screen.set_focus(None)
 
     def _take(self, id: str) -> None:
         self._stop_waiting()

@@ -26,6 +26,8 @@ from toolbox.tui.widgets.source import GAP, Column, Listed, Source, spread
 
 # Before the cells of each row: the cursor's sign, the row's mark, a blank.
 LEAD = 3
+# Behind them: a blank, so that figures do not touch the scroll bar.
+TAIL = 1
 CURSOR = ">"
 
 
@@ -259,7 +261,7 @@ class Rows(ScrollView, can_focus=True, inherit_bindings=False):
         line = lead
         first = True
         for column, text, cell in zip(
-            self.columns, texts, spread(self.columns, width - LEAD), strict=True
+            self.columns, texts, spread(self.columns, width - LEAD - TAIL), strict=True
         ):
             if cell:
                 line = line + Text("" if first else " " * GAP) + fit(text, cell, right=column.right)
@@ -338,6 +340,6 @@ class Rows(ScrollView, can_focus=True, inherit_bindings=False):
         self.tooltip = self.whole(i) if i is not None and self._is_cut(i) else None
 
     def _is_cut(self, i: int) -> bool:
-        widths = spread(self.columns, self.scrollable_content_region.width - LEAD)
+        widths = spread(self.columns, self.scrollable_content_region.width - LEAD - TAIL)
         texts = self.source.cells(i)
         return any(cells(plain(t)) > w for t, w in zip(texts, widths, strict=True))

@@ -13,10 +13,10 @@ GAP = 2
 
 @dataclass(frozen=True)
 class Column:
-    """A column: a fixed `width` in cells, or without one a `share` of what is left.
+    """A column: a fixed `width` in cells, or without one `least` and a `share` of what is left.
 
     When the list is narrow, columns with the highest `priority` go first; those
-    with priority 0 always stay. A sharing column goes no lower than `least`.
+    with priority 0 always stay.
     """
 
     title: str
