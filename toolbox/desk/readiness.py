@@ -193,9 +193,11 @@ def _level(supply: Supply, drawn: int) -> str:
     keep = f"level to keep {write(par, kind)}"
     if not drawn:
         return f"{write(stock, kind)} there, {keep}"
-    left = max(0, stock - drawn)
+    if drawn > stock:
+        there, used = write(stock, kind), write(drawn, kind)
+        return f"none left, {used} logged and {there} on the list: count again; {keep}"
     from_list = f"{write(stock, kind)} on the list less {write(drawn, kind)} logged"
-    return f"about {write(left, kind)} left ({from_list}), {keep}"
+    return f"about {write(stock - drawn, kind)} left ({from_list}), {keep}"
 
 
 def _unchecked(sight: Sight) -> Iterator[Finding]:

@@ -203,7 +203,7 @@ ACTIONS: tuple[Action, ...] = (
         "Copy the demo kit into a folder of its own and open it",
         "welcome",
         "demo",
-        75,
+        86,
         "demo",
     ),
     Action(
@@ -213,7 +213,7 @@ ACTIONS: tuple[Action, ...] = (
         "Make a kit of your own from one of the box forms",
         "welcome",
         "new",
-        74,
+        85,
         "new",
     ),
 )

@@ -76,7 +76,11 @@ class ToolboxApp(App[int]):
     CSS = """
     OptionList, OptionList:focus { border: none; }
     Input, Input:focus { border: solid $primary; background: $background; }
-    Toast { border: solid $primary; background: $surface; color: $foreground; }
+    Toast {
+        border: solid $primary; background: $surface; color: $foreground; padding: 0 1;
+    }
+    CommandPalette SearchIcon { display: none; }
+    CommandPalette #--input, CommandPalette CommandList { border: none; }
     Toast.-error { border: heavy $error; }
     * { scrollbar-size-vertical: 1; scrollbar-size-horizontal: 1; }
     """
@@ -126,6 +130,11 @@ class ToolboxApp(App[int]):
     def keys(self) -> Keys:
         """Action id -> the keys it has now."""
         return self.settings.keys
+
+    @property
+    def session_wanted(self) -> bool:
+        """Whether there is a kit to show, be it seen already or not."""
+        return self._start is not None or self.session is not None
 
     @property
     def folder(self) -> KitFolder | None:
@@ -255,6 +264,14 @@ class ToolboxApp(App[int]):
             self.push_screen(Help(title, place.PLACE, place.HELP or "", self.keys))
 
     # ---- the screens themselves
+
+    def action_command_palette(self) -> None:
+        """Everything that can be done here, found by a few letters."""
+        from textual.command import CommandPalette
+
+        if not CommandPalette.is_open(cast("App[object]", self)):
+            words = "A few letters of what you want to do"
+            self.push_screen(CommandPalette(placeholder=words, id="--command-palette"))
 
     def action_pick_theme(self) -> None:
         """Ask for a theme; without colours there is nothing to choose."""

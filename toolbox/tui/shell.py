@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 TOO_SMALL = "Make the window larger: 60 columns by 20 lines are needed. q quits."
 READING = "reading the kit"
+NO_KIT = "no kit yet"
 
 
 class TopLine(Widget):
@@ -33,11 +34,11 @@ class TopLine(Widget):
     TopLine { height: 2; background: $panel; color: $foreground; }
     """
 
-    def __init__(self, place: str) -> None:
+    def __init__(self, place: str, state: str = READING) -> None:
         super().__init__()
         self._place = place
         self._name: str | None = None
-        self._state = READING
+        self._state = state
         self._ready = False
         self._spans: tuple[tuple[int, int, str], ...] = ()
 
@@ -118,7 +119,7 @@ class Place(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Top line, body, line of keys; a plain line instead in a window too small."""
-        yield TopLine(self.PLACE)
+        yield TopLine(self.PLACE, READING if self.toolbox.session_wanted else NO_KIT)
         with Vertical(id="body"):
             yield from self.body()
         yield Static(TOO_SMALL, id="too-small", markup=False)

@@ -14,12 +14,13 @@ from textual.widgets.option_list import Option
 
 from toolbox.tui.actions import PLACES, bindings, key_words
 from toolbox.tui.shell import READING, Place
-from toolbox.tui.text import plain
+from toolbox.tui.text import cells, plain, wrapped
 
 if TYPE_CHECKING:
     from toolbox.desk.picture import Picture
     from toolbox.desk.readiness import Finding
 
+LEAD = 6  # columns for the word of seriousness
 ALL_WELL = "Nothing is left to mend."
 COLOURS = {"STOP": "error", "MEND": "warning", "NOTE": "foreground"}
 
@@ -31,7 +32,7 @@ class Ready(Place):
     HELP = (
         "One look says READY or NOT READY. Below stands everything that is not as it should "
         "be, most serious first: STOP means that nothing works or something may come to harm, "
-        "MEND is to be put right before the box travels, NOTE is good to know. Under each line "
+        "MEND is to be put right before the box travels, NOTE is good to know. Behind each "
         "stands where it is mended. Enter goes there."
     )
     BINDINGS = bindings("ready")
@@ -41,6 +42,10 @@ class Ready(Place):
     Ready #figures { display: none; width: 36; padding: 0 1; border-left: solid $primary; }
     Ready.-wide #figures { display: block; }
     """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._findings: tuple[Finding, ...] = ()
 
     def body(self) -> ComposeResult:
         """The verdict, the findings, and beside them in a wide window the kit in figures."""
@@ -52,20 +57,30 @@ class Ready(Place):
 
     def show(self, picture: Picture) -> None:
         """Fill the list; the cursor stays on the finding it was on, if that is still there."""
-        verdict = self.query_one("#verdict", Static)
-        verdict.update(verdict_words(picture))
-        verdict.styles.color = None
-        findings = self.query_one("#findings", OptionList)
         before = self._marked()
-        findings.clear_options()
-        findings.add_options([Option(self._line(finding)) for finding in picture.findings])
-        if not picture.findings:
-            findings.add_option(Option(plain(ALL_WELL), disabled=True))
-        words = [finding.words for finding in picture.findings]
-        if words:
-            findings.highlighted = words.index(before) if before in words else 0
-        findings.focus()
+        self._findings = picture.findings
+        self.query_one("#verdict", Static).update(verdict_words(picture))
         self.query_one("#kit", Static).update(_figures(picture))
+        self._fill(before)
+
+    def on_resize(self) -> None:
+        """Lay the lines out anew once the list has its new width."""
+        self.call_after_refresh(lambda: self._fill(self._marked()))
+
+    def _fill(self, marked: str) -> None:
+        if self._shown is None:
+            return
+        findings = self.query_one("#findings", OptionList)
+        # A column stays free for the scroll bar, whether it is there or not.
+        width = findings.size.width - 2 - (findings.scrollbar_size_vertical == 0)
+        findings.clear_options()
+        findings.add_options([Option(self._line(f, width)) for f in self._findings])
+        if not self._findings:
+            findings.add_option(Option(plain(ALL_WELL), disabled=True))
+        words = [finding.words for finding in self._findings]
+        if words:
+            findings.highlighted = words.index(marked) if marked in words else 0
+        findings.focus()
 
     def marked_text(self) -> str:
         """The marked finding in words."""
@@ -88,19 +103,25 @@ class Ready(Place):
 
     def _finding(self) -> Finding | None:
         number = self.query_one("#findings", OptionList).highlighted
-        found = self._shown.findings if self._shown is not None else ()
+        found = self._findings
         return found[number] if number is not None and number < len(found) else None
 
     def _marked(self) -> str:
         finding = self._finding()
         return finding.words if finding is not None else ""
 
-    def _line(self, finding: Finding) -> Text:
+    def _line(self, finding: Finding, width: int) -> Text:
         word = finding.seriousness.value
         colour = self.app.theme_variables.get(COLOURS[word], "")
-        line = Text(f"{word:<5} ", f"bold {colour}" if colour else "bold")
-        line.append_text(plain(finding.words))
-        return line.append(f"\n      {self._where(finding)}")
+        text = Text(f"{word:<{LEAD}}", f"bold {colour}" if colour else "bold")
+        lines = wrapped(finding.words, width - LEAD)
+        where = self._where(finding)
+        room = width - LEAD - cells(lines[-1])
+        for number, line in enumerate(lines):
+            text.append("\n" + " " * LEAD if number else "", "not bold").append_text(line)
+        if cells(where) + 2 <= room:
+            return text.append(" " * (room - cells(where)) + where)
+        return text.append("\n" + " " * max(LEAD, width - cells(where)) + where)
 
     def _where(self, finding: Finding) -> str:
         for place in PLACES:

@@ -25,7 +25,7 @@ from toolbox.tui.text import plain
 DEMO = "toolbox-demo"
 EXPLAINED = (
     "toolbox keeps a travelling race mechanic's box ready.",
-    "Log what the work takes; it ranks the tools and plans the box so that these are quickest.",
+    "Log what the work takes; it ranks the tools and plans the quickest box.",
     "A kit is a folder of plain files on this machine. There is none here yet.",
 )
 
