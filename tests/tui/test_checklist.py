@@ -70,9 +70,10 @@ async def test_one_key_a_line() -> None:
         assert "4 of 4 done" in screen_text(app)
         assert [line.state for line in app.lines.values()] == ["done"] * 4
         # A line that is done is opened again by the same key; the cursor stays on it.
-        await pilot.press("space")
-        assert app.posted[-1] == ("lid", "open")
-        assert app.list.rows.cursor_key == "lid"
+        for key, presses in (("lid", ("space",)), ("torque", ("up", "space"))):
+            await pilot.press(*presses)
+            assert app.posted[-1] == (key, "open")
+            assert app.list.rows.cursor_key == key
 
 
 async def test_it_keeps_no_state_of_its_own() -> None:

@@ -84,7 +84,7 @@ async def test_a_digit_in_the_empty_field_takes_that_line() -> None:
         assert app.taken == ["hex-4"]
 
 
-async def test_a_digit_after_letters_is_a_letter(monkeypatch: Any) -> None:
+async def test_a_digit_after_letters_is_a_letter() -> None:
     """In "hex 5" the 5 narrows the list."""
     app = Shown()
     async with app.run_test(size=(60, 20)) as pilot:
@@ -127,17 +127,29 @@ async def test_what_nothing_goes_by_is_said_and_overwritten_by_the_next() -> Non
 
 async def test_escape_leaves_and_posts_nothing(monkeypatch: Any) -> None:
     """One step back: the focus is elsewhere, nothing was taken, also not a waiting digit."""
-    monkeypatch.setattr(LettersField, "pause", 0.05)
+    monkeypatch.setattr(LettersField, "pause", 60.0)
     app = Shown()
     async with app.run_test(size=(60, 20)) as pilot:
         app.field.focus()
         await until(pilot, lambda: "Tool >" in screen_text(app), "the focus shown")
-        for key in ("1", "escape"):
-            app.post_message(Key(key, key if len(key) == 1 else None))
-        await until(pilot, lambda: not app.field.line.has_focus, "left")
-        assert app.field._waiting is None
+        await pilot.press("1")
+        await until(pilot, lambda: app.field._waiting is not None, "the digit waits")
+        await pilot.press("escape")
         await until(pilot, lambda: "Tool :" in screen_text(app), "the lost focus shown")
+        assert not app.field.line.has_focus
+        assert app.field._waiting is None
         assert app.taken == []
+
+
+async def test_what_was_typed_whole_goes_before_what_begins_with_it() -> None:
+    """Where a list has other matches first, Enter still takes the code as it was scanned."""
+    codes = ("wrench-10", "wrench-1", "wrench-12")
+    app = Shown(lambda letters: [(c, Text(c)) for c in codes if c.startswith(letters.lower())])
+    async with app.run_test(size=(60, 20)) as pilot:
+        app.field.focus()
+        await scan(pilot, "Wrench-1")
+        await until(pilot, lambda: app.taken, "taken")
+        assert app.taken == ["wrench-1"]
 
 
 async def test_a_click_on_a_match_takes_it() -> None:

@@ -186,7 +186,7 @@ async def test_mouse_chooses_by_a_second_click_and_the_wheel_scrolls() -> None:
         await pilot.press("down")
         await pilot.click(app.list, offset=(5, 5))
         assert app.posted[-1] == ("moved", "tool-4")
-        app.list._on_mouse_scroll_down(wheel_down(app.list))
+        app.list.post_message(wheel_down(app.list))
         await until(pilot, lambda: app.list.scroll_offset.y > 0, "scrolled")
         assert "spanner 0 " not in screen_text(app)
 
@@ -341,9 +341,14 @@ async def test_opening_many_takes_little_longer_than_opening_few() -> None:
 
 
 def _filling(app: Shown, count: int) -> float:
-    source = Counted(range(count))
+    # The cursor's key is the last that is looked at in the new filling.
+    app.list.refill(Counted(range(count)))
+    app.list.move_to(f"tool-{count - 1}")
+    source = Counted([count, *range(count)])
     start = time.perf_counter()
     app.list.refill(source)
     for y in range(24):
         app.list.render_line(y)
-    return time.perf_counter() - start
+    took = time.perf_counter() - start
+    assert app.list.cursor_row == count
+    return took
