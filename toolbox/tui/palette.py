@@ -24,12 +24,12 @@ class Actions(Provider):
             yield DiscoveryHit(Content(self._words(action)), partial(self._run, action))
 
     async def search(self, query: str) -> Hits:
-        """What the letters could mean, by label and help."""
-        matcher = self.matcher(query)
+        """Actions with every word typed in their label or help, labels first."""
+        typed = query.casefold().split()
         for action in self._rows():
             words = self._words(action)
-            score = matcher.match(f"{action.label} {action.help}")
-            if score > 0:
+            if all(word in words.casefold() for word in typed):
+                score = 2.0 if action.label.casefold().startswith(tuple(typed)) else 1.0
                 yield Hit(score, Content(words), partial(self._run, action), text=words)
 
     def _rows(self) -> Iterator[Action]:

@@ -1,0 +1,346 @@
+"""What works everywhere: keys, help, palette, jumping, copying, saving, undo, leaving."""
+
+from __future__ import annotations
+
+import re
+import threading
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from look import screen_text, until
+from textual.command import CommandPalette
+from textual.widgets import Input, OptionList
+
+from toolbox.cli import COMMANDS
+from toolbox.desk.diary import When, list_entries, pick_tools
+from toolbox.desk.folder import open_kit
+from toolbox.layout.watch import StopSwitch
+from toolbox.tui.actions import (
+    ACTIONS,
+    EVERYWHERE,
+    PLACES,
+    SCREENS_ONLY,
+    Action,
+    default_keys,
+    for_place,
+)
+from toolbox.tui.app import ToolboxApp, screen_of
+from toolbox.tui.menu import Menu
+from toolbox.tui.screens.help import Help
+from toolbox.tui.screens.welcome import Welcome
+from toolbox.tui.shell import Place
+from toolbox.tui.text import in_chrome
+from toolbox.tui.themes import PAIRS, THEMES
+from toolbox.tui.widgets.key_line import key_line
+
+AT = datetime(2026, 11, 19, 10, 0, tzinfo=UTC)
+WHEN = When(AT, AT, "Tester")
+WHERE = {EVERYWHERE, "welcome", *(place.name for place in PLACES)}
+
+
+def by_id(action: Action) -> str:
+    """What a test's case is called."""
+    return action.id
+
+
+@pytest.mark.parametrize("action", ACTIONS, ids=by_id)
+def test_every_action_says_what_it_is(action: Action) -> None:
+    """Id, label and help are there; its place exists; so does the command that does the same."""
+    assert action.id
+    assert in_chrome(action.label)
+    assert action.label.strip() == action.label != ""
+    assert len(action.help) > 10
+    assert not action.help.endswith(".")
+    assert action.keys
+    assert action.where in WHERE
+    assert action.command == SCREENS_ONLY or action.command.split()[0] in COMMANDS
+
+
+@pytest.mark.parametrize("action", ACTIONS, ids=by_id)
+def test_no_action_needs_a_key_that_does_not_arrive(action: Action) -> None:
+    """Each action has a key that every terminal sends: a plain sign, an arrow, an F-key.
+
+    Common practice with terminals: modified Enter, Alt and most Ctrl keys are kept by
+    the terminal, by tmux or screen (ctrl+b, ctrl+a), or by flow control (ctrl+s, ctrl+q).
+    """
+    plain = [key for key in action.keys if "+" not in key]
+    assert plain
+    for key in action.keys:
+        assert key not in ("ctrl+b", "ctrl+a", "ctrl+s", "ctrl+q", "ctrl+enter", "ctrl+j")
+        assert not key.startswith(("alt+", "shift+", "ctrl+shift+", "super+"))
+
+
+def test_ids_are_each_used_once_and_keys_once_a_place() -> None:
+    """One row an id; no key means two things in one place."""
+    assert len(default_keys()) == len(ACTIONS)
+    for where in WHERE:
+        rows = {*for_place(where), *for_place(EVERYWHERE)}
+        keys = [key for row in rows for key in row.keys]
+        assert len(keys) == len(set(keys)), where
+    letters = [place.letter for place in PLACES]
+    assert len(letters) == len(set(letters))
+
+
+def test_every_place_is_there_with_its_help_and_every_row_its_method() -> None:
+    """The tables name screens that load, and each row runs something that exists."""
+    screens = {place.name: screen_of(place.screen)() for place in PLACES}
+    screens["welcome"] = Welcome()
+    for name, screen in screens.items():
+        assert isinstance(screen, Place)
+        assert name == screen.PLACE
+        assert len(screen.HELP or "") > 40
+    for action in ACTIONS:
+        where, dot, rest = action.run.rpartition(".")
+        method = f"action_{rest.partition('(')[0]}"
+        owner = ToolboxApp if (dot and where == "app") else type(screens.get(action.where))
+        assert hasattr(owner, method), action.id
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance as WCAG 2.1 defines it."""
+    parts = [int(colour[n : n + 2], 16) / 255 for n in (1, 3, 5)]
+    r, g, b = (p / 12.92 if p <= 0.03928 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b
+
+
+@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("pair", PAIRS)
+def test_text_stands_out(theme: str, pair: tuple[str, str]) -> None:
+    """Contrast of at least 4.5:1 (WCAG 2.1, success criterion 1.4.3)."""
+    a, b = (luminance(getattr(THEMES[theme], name)) for name in pair)
+    assert (max(a, b) + 0.05) / (min(a, b) + 0.05) >= 4.5
+
+
+@pytest.mark.parametrize("width", [60, 80, 100, 120, 200])
+@pytest.mark.parametrize("place", [*(place.name for place in PLACES), "welcome"])
+def test_the_line_of_keys_cuts_no_label(width: int, place: str) -> None:
+    """As wide as asked; help and quit are there, and no more than six below 100 columns."""
+    line = key_line(place, default_keys(), width)
+    assert line.cell_len == width
+    assert in_chrome(line.plain)
+    labels = {row.label for row in (*for_place(place), *for_place(EVERYWHERE))}
+    shown = [part.split(" ", 1)[1] for part in re.split(" {2,}", line.plain) if part]
+    assert set(shown) <= labels
+    assert {"Help", "Quit"} <= set(shown)
+    assert len(shown) <= (6 if width < 100 else 10)
+
+
+async def test_help_belongs_to_the_place(small: Path, opened) -> None:
+    """? tells what Ready is for and its keys; Escape brings back the place and its focus."""
+    async with opened(small) as pilot:
+        await until(pilot, lambda: isinstance(pilot.app.focused, OptionList), "the list")
+        opener = pilot.app.focused
+        await pilot.press("question_mark")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Help), "help")
+        text = screen_text(pilot.app)
+        assert "One look says READY" in text
+        assert "Keys here" in text
+        await pilot.press("escape")
+        await until(pilot, lambda: pilot.app.focused is opener, "the focus back")
+
+
+async def test_a_window_too_small_says_so_and_can_be_left(small: Path, opened) -> None:
+    """Below 60 x 20 there is one plain line; growing the window brings the place back."""
+    async with opened(small, (50, 20)) as pilot:
+        assert "Make the window larger" in screen_text(pilot.app)
+        await pilot.resize_terminal(80, 19)
+        assert "Make the window larger" in screen_text(pilot.app)
+        await pilot.resize_terminal(80, 24)
+        await until(pilot, lambda: "[Ready]" in screen_text(pilot.app), "the place")
+        await pilot.resize_terminal(40, 10)
+        await pilot.press("q")
+    assert pilot.app.return_code == 0
+
+
+async def test_escape_never_leaves_the_program(small: Path, opened) -> None:
+    """Escape at Ready stays at Ready, however often."""
+    async with opened(small) as pilot:
+        for _ in range(4):
+            await pilot.press("escape")
+        assert pilot.app.is_running
+        assert pilot.app.current_mode == "ready"
+
+
+async def test_the_palette_finds_every_action(small: Path, opened) -> None:
+    """: opens it; it lists each action of the place; a few letters and Enter run one."""
+    async with opened(small, (120, 60)) as pilot:
+        await pilot.press("colon")
+        await until(pilot, lambda: CommandPalette.is_open(pilot.app), "the palette")
+        rows = [a for w in ("ready", EVERYWHERE) for a in for_place(w) if a.id != "palette"]
+        await until(
+            pilot,
+            lambda: all(f"{a.label} (" in screen_text(pilot.app) for a in rows),
+            "every action in the palette",
+        )
+        await pilot.press(*"theme")
+        await until(pilot, lambda: "Go to Ready" not in screen_text(pilot.app), "only it")
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the menu of themes")
+
+
+async def test_jumping_puts_letters_on_what_can_be_reached(demo_once: Path, opened) -> None:
+    """j, then the letter on a finding, marks it; another key ends the jump."""
+    async with opened(demo_once) as pilot:
+        await until(pilot, lambda: "MEND" in screen_text(pilot.app), "findings")
+        await pilot.press("j")
+        await until(pilot, lambda: "dTOP" in screen_text(pilot.app), "letters")
+        await pilot.press("d")
+        findings = pilot.app.place.query_one("#findings", OptionList)
+        await until(pilot, lambda: findings.highlighted == 1, "the second finding marked")
+        await pilot.press("j")
+        await until(pilot, lambda: "sTOP" in screen_text(pilot.app), "letters")
+        await pilot.press("escape")
+        await until(pilot, lambda: "sTOP" not in screen_text(pilot.app), "no letters")
+        assert findings.highlighted == 1
+
+
+async def test_going_by_the_menu_and_by_mouse(small: Path, opened) -> None:
+    """g offers every place by its letter; a touch on a tab goes there."""
+    async with opened(small) as pilot:
+        await pilot.press("g")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the menu")
+        for place in PLACES:
+            assert f"{place.letter}  {place.title}" in screen_text(pilot.app)
+        await pilot.press("r")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Place), "the place")
+        assert pilot.app.current_mode == "ready"
+        await pilot.click("TopLine", offset=(3, 1))
+        assert pilot.app.current_mode == "ready"
+
+
+async def test_copying_says_what_it_did(small: Path, opened, monkeypatch) -> None:
+    """The marked finding goes out as plain text, and the notice claims no more than that."""
+    async with opened(small) as pilot:
+        await until(pilot, lambda: "no plan" in screen_text(pilot.app), "a finding")
+        sent: list[str] = []
+        monkeypatch.setattr(pilot.app._driver, "write", sent.append)
+        await pilot.press("y")
+        await until(pilot, lambda: "Sent to the terminal" in screen_text(pilot.app), "the notice")
+        assert pilot.app.clipboard == "no plan of the box was made yet"
+        assert sum("\x1b]52;c;" in text for text in sent) == 1
+
+
+@pytest.mark.parametrize(("key", "ending"), [("t", "txt"), ("v", "svg")])
+async def test_saving_the_screen(
+    small: Path, opened, key: str, ending: str, tmp_path: Path, monkeypatch
+) -> None:
+    """The screen without the menu over it; a second one does not take the first one's name."""
+    monkeypatch.chdir(tmp_path)
+    async with opened(small) as pilot:
+        await until(pilot, lambda: "no plan" in screen_text(pilot.app), "a finding")
+        for name in (f"toolbox-ready.{ending}", f"toolbox-ready-2.{ending}"):
+            await pilot.press("s")
+            await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the menu")
+            await pilot.press(key)
+            await until(pilot, (tmp_path / name).is_file, name)
+            await until(pilot, lambda n=name: n in screen_text(pilot.app), "the notice")
+    text = (tmp_path / f"toolbox-ready.{ending}").read_text(encoding="utf-8")
+    assert "Save this screen" not in text
+    assert ("no plan of the box" if ending == "txt" else "<svg") in text
+
+
+async def test_a_screen_that_cannot_be_saved_is_told(
+    small: Path, opened, tmp_path: Path, monkeypatch
+) -> None:
+    """A folder that is gone: words, and the screens go on."""
+    gone = tmp_path / "gone"
+    gone.mkdir()
+    async with opened(small) as pilot:
+        monkeypatch.setattr(Path, "cwd", lambda: gone)
+        gone.rmdir()
+        await pilot.press("s")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the menu")
+        await pilot.press("t")
+        await until(pilot, lambda: "was not saved" in screen_text(pilot.app), "the refusal")
+
+
+async def test_undo_names_what_it_took_back(small: Path, opened) -> None:
+    """u takes the last entry back, as another window's entry too; with none left it says so."""
+    async with opened(small) as pilot:
+        pick_tools(open_kit(small), ["CT"], WHEN)
+        await until(pilot, lambda: pilot.app.folder.facts, "the entry of another window", 15)
+        await pilot.press("u")
+        await until(pilot, lambda: "Taken back: " in screen_text(pilot.app), "the notice", 15)
+        assert "Chain tool" in screen_text(pilot.app)
+        assert list_entries(open_kit(small)) == ()
+        await pilot.press("u")
+        await until(pilot, lambda: "nothing to undo" in screen_text(pilot.app), "so", 15)
+
+
+async def test_names_are_never_read_as_markup(small: Path, opened) -> None:
+    """A tool called like markup, turned writing and controls: the notice shows what was typed."""
+    tools = small / "tools.toml"
+    text = tools.read_text(encoding="utf-8")
+    tools.write_text(text.replace("Chain tool", "[/chain] [red]tool \u202e"), encoding="utf-8")
+    async with opened(small) as pilot:
+        pick_tools(open_kit(small), ["CT"], WHEN)
+        await until(pilot, lambda: pilot.app.folder.facts, "the entry", 15)
+        await pilot.press("u")
+        await until(pilot, lambda: "[/chain] [red]tool" in screen_text(pilot.app), "it", 15)
+
+
+async def test_themes_are_chosen_and_locked_without_colours(
+    small: Path, opened, monkeypatch
+) -> None:
+    """t and a letter change the theme; under NO_COLOR it says that it stays."""
+    async with opened(small) as pilot:
+        await pilot.press("t")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the menu")
+        await pilot.press("l")
+        await until(pilot, lambda: pilot.app.theme == "light", "the light theme")
+    monkeypatch.setenv("NO_COLOR", "1")
+    async with opened(small) as pilot:
+        await pilot.press("t")
+        await until(pilot, lambda: "NO_COLOR is set" in screen_text(pilot.app), "the notice")
+        assert not isinstance(pilot.app.screen, Menu)
+
+
+async def test_leaving_stops_long_work(small: Path, opened) -> None:
+    """Quitting throws the stop of every long work and waits for its end; exit code 0."""
+    stop = StopSwitch()
+    begun, ended = threading.Event(), threading.Event()
+
+    def work() -> None:
+        begun.set()
+        while not stop():
+            stop._thrown.wait(5)
+        ended.set()
+
+    thread = threading.Thread(target=work, daemon=True)
+    async with opened(small) as pilot:
+        thread.start()
+        pilot.app.works.append((stop, thread))
+        begun.wait(5)
+        await pilot.press("q")
+    assert ended.is_set()
+    assert pilot.app.return_code == 0
+
+
+async def test_quit_asks_when_something_is_half_filled(small: Path, opened, monkeypatch) -> None:
+    """A half-filled form is asked about; staying stays, quitting quits."""
+    async with opened(small) as pilot:
+        monkeypatch.setattr(type(pilot.app.place), "half_filled", lambda self: True)
+        await pilot.press("q")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the question")
+        await pilot.press("s")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Place), "the place again")
+        assert pilot.app.is_running
+        await pilot.press("q")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the question")
+        await pilot.press("q")
+    assert pilot.app.return_code == 0
+
+
+async def test_escape_leaves_a_field_first(small: Path, opened) -> None:
+    """In a field Escape only leaves the field; plain letters typed in it are not actions."""
+    async with opened(small) as pilot:
+        await until(pilot, lambda: isinstance(pilot.app.focused, OptionList), "the list")
+        field = Input()
+        await pilot.app.place.query_one("#body").mount(field)
+        field.focus()
+        await pilot.press(*"qtu")
+        assert field.value == "qtu"
+        await pilot.press("escape")
+        assert isinstance(pilot.app.focused, OptionList)
+        assert pilot.app.is_running
