@@ -182,11 +182,11 @@ async def test_the_palette_finds_every_action(small: Path, opened) -> None:
 async def test_jumping_puts_letters_on_what_can_be_reached(demo_once: Path, opened) -> None:
     """j, then the letter on a finding, marks it; another key ends the jump."""
     async with opened(demo_once) as pilot:
-        await until(pilot, lambda: "MEND" in screen_text(pilot.app), "findings")
+        await until(pilot, lambda: "STOP  The grey case" in screen_text(pilot.app), "findings")
         await pilot.press("j")
         await until(pilot, lambda: "dTOP" in screen_text(pilot.app), "letters")
         await pilot.press("d")
-        findings = pilot.app.place.query_one("#findings", OptionList)
+        findings = pilot.app.place.query_one(OptionList)
         await until(pilot, lambda: findings.highlighted == 1, "the second finding marked")
         await pilot.press("j")
         await until(pilot, lambda: "sTOP" in screen_text(pilot.app), "letters")

@@ -196,6 +196,8 @@ def _level(supply: Supply, drawn: int) -> str:
     if drawn > stock:
         there, used = write(stock, kind), write(drawn, kind)
         return f"none left, {used} logged and {there} on the list: count again; {keep}"
+    if drawn == stock:
+        return f"none left, all {write(stock, kind)} on the list are logged as used; {keep}"
     from_list = f"{write(stock, kind)} on the list less {write(drawn, kind)} logged"
     return f"about {write(stock - drawn, kind)} left ({from_list}), {keep}"
 

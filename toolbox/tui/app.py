@@ -19,7 +19,7 @@ from textual.reactive import var
 from textual.screen import Screen
 from textual.scrollbar import ScrollBar
 
-from toolbox.tui.actions import EVERYWHERE, PLACES, Keys, bindings
+from toolbox.tui.actions import EVERYWHERE, PLACES, Keys, bindings, default_keys
 from toolbox.tui.session import Broke, PictureTaken, Session, Told
 from toolbox.tui.settings import Memory, Settings
 from toolbox.tui.shell import Place
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
 
 WELCOME = "welcome"
+SCREENS = {**{place.name: place.screen for place in PLACES}, WELCOME: "welcome:Welcome"}
 LEAVE_SECONDS = 1.0
 KINDS_KEPT = 50
 
@@ -66,10 +67,6 @@ class ToolboxApp(App[int]):
     """All screens on one kit. ``picture`` is the kit as last seen, None before that."""
 
     TITLE = "toolbox"
-    MODES: ClassVar[dict[str, Any]] = {
-        **{place.name: screen_of(place.screen) for place in PLACES},
-        WELCOME: screen_of("welcome:Welcome"),
-    }
     DEFAULT_MODE = "ready"
     COMMANDS: ClassVar[set[Any]] = {_palette}
     # Plain lines only: half blocks look different in every terminal.
@@ -120,6 +117,10 @@ class ToolboxApp(App[int]):
         if start is None:
             self._welcome_first()
 
+    def get_default_screen(self) -> Screen[Any]:
+        """The first place. As a mode it would have all styles read twice before the first frame."""
+        return screen_of(SCREENS[self.current_mode])()
+
     def _welcome_first(self) -> None:
         # The first mode is fixed before the app runs; without a kit it is the welcome.
         self.DEFAULT_MODE = WELCOME  # type: ignore[misc]
@@ -143,7 +144,11 @@ class ToolboxApp(App[int]):
 
     def on_mount(self) -> None:
         """Change keys as the settings say, and have the first picture taken."""
-        self.set_keymap({name: ",".join(keys) for name, keys in self.keys.items()})
+        for name, screen in SCREENS.items():
+            self.add_mode(name, screen_of(screen))
+        changed = {n: ",".join(k) for n, k in self.keys.items() if k != default_keys()[n]}
+        if changed:
+            self.set_keymap(changed)
         for fault in self.settings.faults:
             self.tell(fault, refused=True)
         if self._remark:

@@ -12,7 +12,7 @@ from textual.containers import Vertical
 from textual.events import Click, ScreenResume
 from textual.screen import Screen
 from textual.widget import Widget
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from toolbox.tui.actions import PLACES
 from toolbox.tui.text import cut, plain
@@ -162,6 +162,9 @@ class Place(Screen[None]):
 
     def step_back(self) -> bool:
         """Escape: out of a field, then a step inside the place; False when neither is there."""
+        # Loaded when asked for: the first frame needs no field.
+        from textual.widgets import Input
+
         if isinstance(self.focused, Input):
             others = [w for w in self.focus_chain if not isinstance(w, Input)]
             self.set_focus(others[0] if others else None)
