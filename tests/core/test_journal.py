@@ -4,9 +4,11 @@ import shutil
 import sqlite3
 from datetime import datetime, timedelta, timezone
 from itertools import count
+from uuid import uuid4
 
 import pytest
 
+from toolbox.journal import store
 from toolbox.journal.errors import JournalError
 from toolbox.journal.live import live_facts
 from toolbox.journal.schema import MIGRATIONS
@@ -402,3 +404,37 @@ def test_entries_written_together_are_all_there_or_none(path):
         assert journal.facts() == before
         journal.add((STEP,), at=EARLY, **WHO)  # and afterwards each entry stands alone again
     assert len(read_facts(path)) == len(before) + 1
+
+
+def test_only_newer_facts_are_fetched(path, monkeypatch):
+    """Facts known from before are kept as they are; only later clocks are read from the file."""
+    with open_journal(path, new_id=numbered()) as journal:
+        journal.add(WHATS, at=EARLY, **WHO)
+        first = journal.add(WHATS[:1], at=EARLY, **WHO)
+    known = read_facts(path)
+    assert read_facts(path, known) is known
+    with open_journal(path, new_id=lambda: uuid4().hex) as journal:
+        journal.undo(first, at=EARLY, **WHO)
+        newer = journal.facts(after=known[-1].clock)
+    read = []
+    whole = store._read_row
+    monkeypatch.setattr(store, "_read_row", lambda *row: read.append(row) or whole(*row))
+    assert read_facts(path, known) == known + newer
+    assert len(read) == len(newer) == 1
+    assert read_facts(path) == known + newer
+
+
+def test_facts_of_another_file_are_not_joined(path):
+    """A journal put in the place of the known one is read whole: longer, shorter or as long."""
+    with open_journal(path) as journal:
+        for _ in range(3):
+            journal.add(WHATS[:1], at=EARLY, **WHO)
+    known = read_facts(path)
+    for many in (1, 3, 5):
+        path.unlink()
+        with open_journal(path) as journal:
+            for _ in range(many):
+                journal.add(WHATS[:1], at=EARLY, **WHO)
+        again = read_facts(path, known)
+        assert len(again) == many
+        assert again == read_facts(path)

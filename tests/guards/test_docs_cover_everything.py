@@ -42,6 +42,23 @@ def test_every_exit_code_stands_in_the_readme() -> None:
     assert {int(n) for n in re.findall(r"(?:: |; )(\d)", line)} == set(MEANINGS)
 
 
+def test_the_keys_in_the_readme_are_those_of_the_table() -> None:
+    """README's table of keys is the one that the table of actions gives."""
+    from toolbox.tui.actions import docs_table
+
+    table = README.partition("<!-- keys -->\n")[2].partition("\n<!-- /keys -->")[0]
+    assert table == docs_table()
+
+
+def test_every_setting_stands_in_the_readme() -> None:
+    """Each key of the settings file is shown in README."""
+    from toolbox.tui.settings import SETTINGS
+
+    shown = README.partition("## The screens")[2].partition("## The kit folder")[0]
+    for key in SETTINGS:
+        assert f"\n{key} = " in shown or f"[{key}]" in shown, key
+
+
 def test_every_file_key_stands_in_the_readme() -> None:
     """Each key that the file readers accept is documented in README."""
     from toolbox.files.schema import file_keys

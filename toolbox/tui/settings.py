@@ -16,7 +16,7 @@ from toolbox.tui.themes import THEMES
 
 FILE = "settings.toml"
 STATE = "screens.json"
-_KNOWN = ("theme", "mouse", "keys")
+SETTINGS = ("theme", "mouse", "keys")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ def read_settings(path: Path) -> Settings:
     faults = [fault.sentence() for fault in problems.faults]
     if raw is None:
         return Settings(faults=tuple(faults))
-    faults += [f'{FILE}: "{key}" is no setting' for key in raw if key not in _KNOWN]
+    faults += [f'{FILE}: "{key}" is no setting' for key in raw if key not in SETTINGS]
     theme = _theme(raw.get("theme"), faults)
     mouse = raw.get("mouse", True)
     if not isinstance(mouse, bool):
