@@ -8,14 +8,16 @@ import sys
 from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 import click
 
 from toolbox.cli.words import clean
 from toolbox.desk.errors import DeskError, UnclearName
 from toolbox.desk.folder import KitFolder, find_kit, open_kit
-from toolbox.kit.kit import Kit
+
+if TYPE_CHECKING:
+    from toolbox.kit.kit import Kit
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 

@@ -6,12 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from toolbox.desk.errors import DeskError
-from toolbox.files.reading import read_kit
-from toolbox.journal.store import read_facts
-from toolbox.kit.facts import Fact
-from toolbox.kit.kit import Kit
+
+if TYPE_CHECKING:
+    from toolbox.kit.facts import Fact
+    from toolbox.kit.kit import Kit
 
 KIT_FILE = "kit.toml"
 JOURNAL = "journal.db"
@@ -36,6 +37,8 @@ class KitFolder:
     @cached_property
     def facts(self) -> tuple[Fact, ...]:
         """Every fact of the journal in the order of writing, undone ones among them."""
+        from toolbox.journal.store import read_facts
+
         return read_facts(self.journal, self.known)
 
 
@@ -55,6 +58,9 @@ def find_kit(start: Path) -> Path:
 
 def open_kit(path: Path) -> KitFolder:
     """Read the kit in this folder; KitFaults names every fault of every file at once."""
+    # Readers load with the first kit: finding one is done before the screens' first frame.
+    from toolbox.files.reading import read_kit
+
     return KitFolder(path, read_kit(path))
 
 

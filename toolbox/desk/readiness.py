@@ -208,9 +208,10 @@ def _unchecked(sight: Sight) -> Iterator[Finding]:
     Uses in the log since the last check are added to those on the list, which errs
     on the side of an early check.
     """
+    logged = _uses_since_check(sight)
     for tool in sight.kit.tools:
         if tool.instrument is not None:
-            uses = _uses(sight, tool.id, tool.instrument.last_check)
+            uses = tool.instrument.uses_since_check + logged[tool.id]
             for words in _overdue(tool.instrument, uses, sight.today):
                 seriousness = Seriousness.STOP if tool.carried else Seriousness.NOTE
                 command = f"toolbox find {tool.id}"
@@ -228,16 +229,21 @@ def _overdue(instrument: Instrument, uses: int, today: date) -> Iterator[str]:
         yield f"used {uses} times since its check, at most {most} allowed"
 
 
-def _uses(sight: Sight, tool: str, since: date | None) -> int:
-    total = sight.kit.tool(tool).instrument
-    uses = total.uses_since_check if total is not None else 0
+def _uses_since_check(sight: Sight) -> Counter[str]:
+    """Logged uses of each instrument after the day of its last check, in one pass of the log."""
+    since = {t.id: t.instrument.last_check for t in sight.kit.tools if t.instrument is not None}
+    uses: Counter[str] = Counter()
     for fact in _until(sight.facts, sight.today):
-        if since is not None and fact.at.date() <= since:
-            continue
         if isinstance(fact.what, StepDone):
-            uses += sum(pick.times for pick in fact.what.picks if base_id(pick.tool) == tool)
-        elif isinstance(fact.what, LoosePick) and fact.what.tool == tool:
-            uses += fact.what.times
+            picks = [(base_id(pick.tool), pick.times) for pick in fact.what.picks]
+        elif isinstance(fact.what, LoosePick):
+            picks = [(base_id(fact.what.tool), fact.what.times)]
+        else:
+            continue
+        for tool, times in picks:
+            checked = since.get(tool)
+            if tool in since and (checked is None or fact.at.date() > checked):
+                uses[tool] += times
     return uses
 
 

@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import faulthandler
 import os
-import platform
 import sys
-import traceback
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
-from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -129,6 +126,10 @@ def report(error: BaseException, kinds: object, environ: Mapping[str, str]) -> s
 
     No words of the user's: neither the error's own text nor any value is in it.
     """
+    import platform
+    import traceback
+    from importlib.metadata import version
+
     frames = traceback.extract_tb(error.__traceback__)
     lines = [
         f"toolbox {__version__}",
