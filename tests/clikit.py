@@ -142,6 +142,15 @@ y = "0 mm"
 }
 
 
+def write_kit_files(folder: Path) -> Path:
+    """The small kit on disk in this folder."""
+    for name, text in KIT.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text.lstrip(), encoding="utf-8")
+    return folder
+
+
 class Ran(NamedTuple):
     """What a run of the command gave."""
 

@@ -7,18 +7,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from clikit import KIT, Ran
+from clikit import Ran, write_kit_files
 
 
 @pytest.fixture
 def kit_dir(tmp_path: Path) -> Path:
     """A kit folder of its own for each test."""
-    folder = tmp_path / "kit"
-    for name, text in KIT.items():
-        path = folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text.lstrip(), encoding="utf-8")
-    return folder
+    return write_kit_files(tmp_path / "kit")
 
 
 @pytest.fixture

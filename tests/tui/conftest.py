@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from clikit import KIT
+from clikit import write_kit_files
 from look import until
 from textual.pilot import Pilot
 
@@ -39,12 +39,7 @@ def demo(demo_once: Path, tmp_path: Path) -> Path:
 @pytest.fixture
 def small(tmp_path: Path) -> Path:
     """The small kit of the command tests."""
-    folder = tmp_path / "small"
-    for name, text in KIT.items():
-        path = folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text.lstrip(), encoding="utf-8")
-    return folder
+    return write_kit_files(tmp_path / "small")
 
 
 @pytest.fixture

@@ -7,9 +7,11 @@ from pathlib import Path
 import pytest
 from look import screen_text, until
 
+from toolbox.cli import screens
 from toolbox.tui.actions import default_keys
 from toolbox.tui.menu import Menu
 from toolbox.tui.settings import Memory, Settings, keys_with, read_settings
+from toolbox.tui.themes import THEMES
 
 
 def settings(tmp_path: Path, text: str) -> Settings:
@@ -121,3 +123,8 @@ async def test_the_kit_and_the_theme_are_remembered(small: Path, opened, tmp_pat
         await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the menu")
         await pilot.press("s")
         await until(pilot, lambda: memory.theme == "sun", "the theme remembered")
+
+
+def test_the_command_line_names_every_theme() -> None:
+    """The command cannot load the themes before the first frame, so it names them itself."""
+    assert tuple(THEMES) == screens.THEMES

@@ -14,10 +14,10 @@ from toolbox.cli.plans import CAUTION, plan_json, say_moves, say_plan
 from toolbox.cli.ranking import say_ranking, usage_json
 from toolbox.cli.screens import no_screens, show_screens
 from toolbox.cli.words import clean, paragraph, remark, say, say_json
-from toolbox.desk.folder import KIT_FILE, KitFolder
+from toolbox.desk.folder import KitFolder
 from toolbox.desk.maps import box_map
 from toolbox.desk.plans import make_plan, rank_tools
-from toolbox.desk.setup import last_day, lay_out_demo
+from toolbox.desk.setup import demo_at, last_day, lay_out_demo
 from toolbox.usage.settled import settle
 
 HEAD = 15
@@ -40,9 +40,7 @@ def demo(folder: Path | None, printed: bool, as_json: bool) -> None:
     target = folder or Path("toolbox-demo")
     hindrance = no_screens()
     if not (printed or as_json or hindrance):
-        # One that was copied before is gone on with.
-        path = target if (target / KIT_FILE).is_file() else lay_out_demo(target).path
-        raise click.exceptions.Exit(show_screens(path))
+        raise click.exceptions.Exit(show_screens(demo_at(target)))
     opened = lay_out_demo(target)
     if hindrance and not (printed or as_json):
         remark(f"No screens: {hindrance}. Here is the main job in print.")

@@ -98,7 +98,7 @@ def say_ready(path: Path, today: date, *, as_json: bool = False) -> int:
         ]
         say_json({"folder": str(path), "ready": picture.ready, "findings": findings})
     else:
-        say(f"{'READY' if picture.ready else 'NOT READY'}: {clean(picture.name)}")
+        say(f"{picture.verdict}: {clean(picture.name)}")
         for finding in picture.findings:
             say(f"{finding.seriousness.value}  {_hung(finding.words)}")
             say(f"      {finding.command}")

@@ -16,7 +16,6 @@ from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.naming import job_named, tool_named
 from toolbox.desk.plans import rank_tools
-from toolbox.journal.live import live_facts
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout
 from toolbox.kit.quantities import Kind
@@ -82,7 +81,7 @@ def spare_tools(folder: KitFolder, today: date, window: int) -> Spare:
     """Tools not used in the last ``window`` logged days, and tools whose loss stops most."""
     kit = folder.kit
     usage = rank_tools(folder, today)
-    days = sorted({f.at.date() for f in live_facts(folder.facts) if f.at.date() <= today})
+    days = sorted({f.at.date() for f in folder.live if f.at.date() <= today})
     last_used = {use.item: use.last_used for use in usage.tools}
     rates = {job.job: job.per_day for job in usage.jobs}
     return Spare(

@@ -18,10 +18,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum
 
-from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, name_of_copy
-from toolbox.desk.plans import saved_layout, study
-from toolbox.desk.present import check_layout
+from toolbox.desk.plans import study_plan
 from toolbox.desk.question import layout_question
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout
@@ -112,11 +110,7 @@ def replanned(
     Each is a small search from the saved plan on; ``heard`` is told how many are done.
     The same kit and day give the same answer. DeskError when the plan no longer fits.
     """
-    layout = saved_layout(folder)
-    at = study(folder, today)
-    homes = at.question.homes(layout.places())
-    if -1 in homes or check_layout(at.question, layout):
-        raise DeskError('the saved plan no longer fits the kit; make a new one with "toolbox plan"')
+    at, layout, homes = study_plan(folder, today)
     sure = plan_certainty(folder.kit, layout, settle(at.usage))
     counts: Counter[str] = Counter()
     for done, usage in enumerate(drawn_usages(at.usage, replans), start=1):

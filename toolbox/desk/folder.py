@@ -41,6 +41,13 @@ class KitFolder:
 
         return read_facts(self.journal, self.known)
 
+    @cached_property
+    def live(self) -> tuple[Fact, ...]:
+        """The facts that count: those whose entry has not been undone."""
+        from toolbox.journal.live import live_facts
+
+        return live_facts(self.facts)
+
 
 def find_kit(start: Path) -> Path:
     """The kit folder at ``start`` or the nearest one above it.

@@ -7,10 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum
 
-from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
-from toolbox.desk.plans import Study, reach_of, saved_layout, study
-from toolbox.desk.present import check_layout
+from toolbox.desk.plans import Study, reach_of, study_plan
 from toolbox.desk.question import layout_question, uses_of
 from toolbox.kit.things import Tool
 from toolbox.layout.problem import cost_of
@@ -84,12 +82,8 @@ def what_helps(folder: KitFolder, today: date) -> Helps:
     And a second copy of the tools that cost most, among those carried once for jobs.
     DeskError when the plan has no place for something or no longer holds.
     """
-    layout = saved_layout(folder)
-    at = study(folder, today)
+    at, _, homes = study_plan(folder, today)
     question = at.question
-    homes = question.homes(layout.places())
-    if -1 in homes or check_layout(question, layout):
-        raise DeskError('the saved plan no longer fits the kit; make a new one with "toolbox plan"')
     problem = question.problem
     base = settle_down(problem, homes)
     found = []

@@ -13,11 +13,18 @@ from pathlib import Path
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import JOURNAL, KIT_FILE, KitFolder, open_kit
 from toolbox.desk.plans import LAYOUTS, Study, current_plan, has_plan, study
-from toolbox.desk.readiness import Finding, Seriousness, Sight, is_ready, kit_faults, readiness
+from toolbox.desk.readiness import (
+    Finding,
+    Seriousness,
+    Sight,
+    is_ready,
+    kit_faults,
+    readiness,
+    to_mend,
+)
 from toolbox.files.layouts import SavedPlan
 from toolbox.files.problems import KitFaults
 from toolbox.journal.errors import JournalError
-from toolbox.journal.live import live_facts
 from toolbox.kit.layouts import Layout
 
 Seen = tuple[tuple[str, int, int, int], ...]
@@ -44,6 +51,16 @@ class Picture:
     def ready(self) -> bool:
         """True when nothing has to be mended."""
         return is_ready(self.findings)
+
+    @property
+    def verdict(self) -> str:
+        """READY or NOT READY, the word shown everywhere."""
+        return "READY" if self.ready else "NOT READY"
+
+    @property
+    def to_mend(self) -> int:
+        """How many findings have to be mended."""
+        return to_mend(self.findings)
 
     @property
     def present(self) -> Layout | None:
@@ -89,10 +106,9 @@ def take_picture(path: Path, today: date, before: Picture | None = None) -> Pict
 def _opened(path: Path, seen: Seen, before: Picture | None) -> KitFolder:
     if before is None or before.folder is None or before.path != path:
         return open_kit(path)
-    known = before.folder.facts
-    if _described(seen) == _described(before.seen):
-        return KitFolder(path, before.folder.kit, known)
-    return KitFolder(path, open_kit(path).kit, known)
+    same = _described(seen) == _described(before.seen)
+    kit = before.folder.kit if same else open_kit(path).kit
+    return KitFolder(path, kit, before.folder.facts)
 
 
 def _described(seen: Seen) -> Seen:
@@ -107,7 +123,7 @@ def _whole(folder: KitFolder, today: date, seen: Seen) -> Picture:
             plan = current_plan(folder)
         except KitFaults as faults:
             fault = f"the saved plan cannot be used: {faults.faults[0].sentence()}"
-    sight = Sight(folder, today, live_facts(folder.facts), at, plan, fault)
+    sight = Sight(folder, today, at, plan, fault)
     return Picture(folder.path, today, seen, folder, at, plan, readiness(sight))
 
 

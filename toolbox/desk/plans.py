@@ -14,7 +14,6 @@ from toolbox.desk.folder import KitFolder
 from toolbox.desk.present import check_layout
 from toolbox.desk.question import Question, layout_question
 from toolbox.files.layouts import SavedPlan, load_plan, save_layout, save_plan
-from toolbox.journal.live import live_facts
 from toolbox.kit.box import Inside
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout, Spot
@@ -86,8 +85,7 @@ class Plan:
 def rank_tools(folder: KitFolder, today: date) -> Usage:
     """How often every tool is wanted, from the journal as it stands on that day."""
     kit = folder.kit
-    facts = live_facts(folder.facts)
-    return estimate(kit.jobs, kit.tools, kit.supplies, facts, today, kit.settings)
+    return estimate(kit.jobs, kit.tools, kit.supplies, folder.live, today, kit.settings)
 
 
 def study(folder: KitFolder, today: date) -> Study:
@@ -172,6 +170,19 @@ def saved_plan(folder: KitFolder, today: date) -> Plan:
 def saved_layout(folder: KitFolder) -> Layout:
     """The layout of the plan saved last; DeskError when there is none."""
     return current_plan(folder).layout
+
+
+def study_plan(folder: KitFolder, today: date) -> tuple[Study, Layout, tuple[int, ...]]:
+    """The study of that day with the saved plan and its homes by item.
+
+    DeskError when there is no plan, it has no place for something or no longer holds.
+    """
+    layout = saved_layout(folder)
+    at = study(folder, today)
+    homes = at.question.homes(layout.places())
+    if -1 in homes or check_layout(at.question, layout):
+        raise DeskError('the saved plan no longer fits the kit; make a new one with "toolbox plan"')
+    return at, layout, homes
 
 
 def reach_of(kit: Kit) -> ReachTimes:

@@ -56,7 +56,7 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Sight:
-    """What the rules look at: a kit that could be read, its live facts, a day, its layouts.
+    """What the rules look at: a kit that could be read, with its journal, a day, its layouts.
 
     ``plan`` is None when there is none or when it cannot be read; ``plan_fault`` then
     says why ("" when there simply is none).
@@ -64,7 +64,6 @@ class Sight:
 
     folder: KitFolder
     today: date
-    facts: tuple[Fact, ...]
     study: Study
     plan: SavedPlan | None
     plan_fault: str = ""
@@ -73,6 +72,11 @@ class Sight:
     def kit(self) -> Kit:
         """The kit as its files describe it."""
         return self.folder.kit
+
+    @property
+    def facts(self) -> tuple[Fact, ...]:
+        """The facts of its journal that count."""
+        return self.folder.live
 
 
 Rule = Callable[[Sight], Iterable[Finding]]
@@ -87,7 +91,12 @@ def readiness(sight: Sight) -> tuple[Finding, ...]:
 
 def is_ready(findings: Iterable[Finding]) -> bool:
     """True when nothing is left that must be mended."""
-    return all(finding.seriousness is Seriousness.NOTE for finding in findings)
+    return not to_mend(findings)
+
+
+def to_mend(findings: Iterable[Finding]) -> int:
+    """How many findings must be mended; what is only good to know does not count."""
+    return sum(finding.seriousness is not Seriousness.NOTE for finding in findings)
 
 
 def kit_faults(faults: KitFaults) -> tuple[Finding, ...]:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from toolbox.desk.errors import DeskError
-from toolbox.desk.folder import JOURNAL, KitFolder, open_kit
+from toolbox.desk.folder import JOURNAL, KIT_FILE, KitFolder, open_kit
 from toolbox.desk.naming import compartment_named, tool_named
 from toolbox.desk.plans import save_present
 from toolbox.files.forms import demo_folder, forms, new_kit
@@ -94,6 +94,11 @@ def lay_out_demo(folder: Path) -> KitFolder:
             if entry.undone is not None:
                 journal.undo(written, at=entry.undone, author=entry.author, written=entry.undone)
     return open_kit(folder)
+
+
+def demo_at(folder: Path) -> Path:
+    """The demo kit in this folder, copied there unless that was done before."""
+    return folder if (folder / KIT_FILE).is_file() else lay_out_demo(folder).path
 
 
 def last_day(folder: KitFolder) -> date | None:

@@ -15,10 +15,10 @@ from queue import Empty, SimpleQueue
 from types import TracebackType
 
 from toolbox.layout.pace import Pace
+from toolbox.layout.solver import LOOK
 
 _PATIENCE = 0.1  # seconds to wait for the threads at the end; one may be deep in a solver
 _FEW_CORES = 2  # with no more of them the bound begins when the guide is there
-_LOOK = 0.02  # seconds between two looks at the stop signal
 
 Guide = Callable[[Callable[[], bool]], tuple[int, ...] | None]
 Prove = Callable[[Callable[[], bool], Callable[[int], None]], None]
@@ -79,7 +79,7 @@ class Beside:
     def _run_proof(self) -> None:
         if (os.cpu_count() or 1) <= _FEW_CORES:
             # guide, walk and bound would take turns on two cores; the guide is wanted first
-            while not (self._guided.wait(_LOOK) or self._stopped()):
+            while not (self._guided.wait(LOOK) or self._stopped()):
                 pass
         try:
             self._prove(self._stopped, self._bounds.put)

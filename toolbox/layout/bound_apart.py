@@ -18,9 +18,8 @@ from typing import BinaryIO
 
 from toolbox.layout.bound import Bound, lower_bound
 from toolbox.layout.problem import LayoutProblem
+from toolbox.layout.solver import LOOK
 from toolbox.layout.watch import Stop
-
-LOOK = 0.02  # seconds between two looks at the stop signal
 
 
 def lower_bound_apart(

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from toolbox.layout.bound_frame import Frame, Row
 from toolbox.layout.bound_prices import SCALE, Prices, Valued
+from toolbox.layout.solver import LOOK
 
 if TYPE_CHECKING:
     from ortools.math_opt.python import mathopt
@@ -26,7 +27,6 @@ LARGE = 3500  # columns from which the first-order method is the faster one
 ROUGH, FINE = 1e-3, 1e-4  # relative precision asked of the first-order method
 IDLE = 6  # solutions a row may go without a price before it is taken out
 CHUNK = 500  # columns taken in between two looks at the stop signal
-LOOK = 0.02  # seconds between two looks at the stop signal
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
-_LOOK = 0.02  # seconds between two looks at the stop signal
+LOOK = 0.02  # seconds between two looks at the stop signal
 
 
 def solver_there() -> bool:
@@ -40,7 +40,7 @@ def run(
     ended = threading.Event()
 
     def look() -> None:
-        while not ended.wait(_LOOK):
+        while not ended.wait(LOOK):
             if stop():
                 solver.stop_search()
 

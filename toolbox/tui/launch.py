@@ -66,8 +66,7 @@ def run(
         today=today,
         remark=remark,
     )
-    code = _guarded(app, folder, mouse=mouse and settings.mouse)
-    return BROKE if app.broke is not None else code
+    return _guarded(app, folder, mouse=mouse and settings.mouse)
 
 
 def last_kit() -> Path | None:
@@ -85,19 +84,19 @@ def quieten(environ: dict[str, str] | os._Environ[str]) -> None:
 
 
 def _guarded(app: ToolboxApp, folder: Path, *, mouse: bool) -> int:
-    broken: BaseException | None = None
+    code, broken = None, None
     try:
         with _dying_words(folder):
             code = app.run(mouse=mouse)
     except Exception as error:
-        code, broken = BROKE, error
+        broken = error
     broken = broken or app.broke
-    if broken is not None:
-        path = write_report(folder, report(broken, app.kinds, os.environ))
-        for line in farewell(path):
-            sys.stderr.write(line + "\n")
-        return BROKE
-    return code or 0
+    if broken is None:
+        return code or 0
+    path = write_report(folder, report(broken, app.kinds, os.environ))
+    for line in farewell(path):
+        sys.stderr.write(line + "\n")
+    return BROKE
 
 
 class _dying_words:

@@ -165,16 +165,14 @@ class Place(Screen[None]):
         # Loaded when asked for: the first frame needs no field.
         from textual.widgets import Input
 
+        from toolbox.tui.widgets.entry import leave_line
+
         if isinstance(self.focused, Input):
-            others = [w for w in self.focus_chain if not isinstance(w, Input)]
-            self.set_focus(others[0] if others else None)
+            leave_line(self)
             return True
         return self.one_back()
 
 
 def state_words(picture: Picture) -> str:
     """READY, or NOT READY with how much is to be mended."""
-    if picture.ready:
-        return "READY"
-    left = sum(finding.seriousness.value != "NOTE" for finding in picture.findings)
-    return f"NOT READY: {left}"
+    return picture.verdict if picture.ready else f"{picture.verdict}: {picture.to_mend}"

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from rich.text import Text
 from textual.app import ComposeResult
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import VerticalScroll
 from textual.events import Resize
-from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
@@ -106,11 +105,6 @@ class Figures(VerticalScroll, can_focus=False):
     def show(self, picture: Picture) -> None:
         """Show the figures of this picture."""
         self.query_one(Static).update(_figures(picture))
-
-
-def side_by_side(*widgets: Widget) -> Horizontal:
-    """Widgets beside each other."""
-    return Horizontal(*widgets)
 
 
 def _figures(picture: Picture) -> Text:

@@ -6,6 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
+from textual.containers import Horizontal
 from textual.widgets import Static
 
 from toolbox.tui.actions import PLACES, bindings
@@ -16,8 +17,6 @@ if TYPE_CHECKING:
 
     from toolbox.desk.picture import Picture
     from toolbox.tui.screens.findings import Findings
-
-WORDS = ("STOP", "MEND", "NOTE")  # as findings are marked, most serious first
 
 
 class Ready(Place):
@@ -45,12 +44,12 @@ class Ready(Place):
 
     def show(self, picture: Picture) -> None:
         """Fill the list; the cursor stays on the finding it was on, if that is still there."""
-        from toolbox.tui.screens.findings import Figures, Findings, side_by_side
+        from toolbox.tui.screens.findings import Figures, Findings
 
         self.query_one("#verdict", Static).update(verdict_words(picture))
         if self._list is None:
             self._list = Findings(self.toolbox.keys)
-            self.query_one("#body").mount(side_by_side(self._list, Figures(picture)))
+            self.query_one("#body").mount(Horizontal(self._list, Figures(picture)))
             self.call_after_refresh(self._list.focus)
         else:
             self.query_one(Figures).show(picture)
@@ -80,6 +79,6 @@ class Ready(Place):
 def verdict_words(picture: Picture) -> str:
     """The verdict in one line, with how many findings there are of each kind."""
     many = Counter(finding.seriousness.value for finding in picture.findings)
-    parts = [f"{many[word]} {word}" for word in WORDS if many[word]]
-    verdict = "READY" if picture.ready else "NOT READY"
-    return f"{verdict}: {', '.join(parts)}" if parts else verdict
+    # Findings stand most serious first, and so do their counts.
+    parts = [f"{number} {word}" for word, number in many.items()]
+    return f"{picture.verdict}: {', '.join(parts)}" if parts else picture.verdict

@@ -16,7 +16,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from toolbox.desk.errors import DeskError
-from toolbox.desk.setup import box_forms, lay_out_demo, start_kit
+from toolbox.desk.setup import box_forms, demo_at, start_kit
 from toolbox.files.problems import KitFaults
 from toolbox.tui.actions import bindings
 from toolbox.tui.shell import Place
@@ -69,9 +69,8 @@ class Welcome(Place):
 
     def action_demo(self) -> None:
         """Copy the demo and open it; one that was copied before is opened as it is."""
-        folder = Path.cwd() / DEMO
         try:
-            path = folder if (folder / "kit.toml").is_file() else lay_out_demo(folder).path
+            path = demo_at(Path.cwd() / DEMO)
         except (DeskError, KitFaults, OSError) as error:
             self.toolbox.tell(str(error), refused=True)
             return

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.message import Message
+from textual.screen import Screen
 from textual.widgets import Input
 
 from toolbox.tui.text import clean
@@ -53,6 +54,11 @@ class Entry(Input):
 
     def action_leave(self) -> None:
         """One step back out of the line."""
-        others = [widget for widget in self.screen.focus_chain if not isinstance(widget, Input)]
-        self.screen.set_focus(others[0] if others else None)
+        leave_line(self.screen)
         self.post_message(self.Left(self))
+
+
+def leave_line(screen: Screen[Any]) -> None:
+    """Give the focus to the first thing on the screen that is not a line to type into."""
+    others = [widget for widget in screen.focus_chain if not isinstance(widget, Input)]
+    screen.set_focus(others[0] if others else None)
