@@ -1,6 +1,6 @@
 """Work beside the walks: the guide, and the lower bound.
 
-By the clock each runs in a thread of its own: the guide inside the
+By the clock each runs in a thread of its own from the beginning: the guide inside the
 solver, which lets other threads run, the bound in a process of its own. The walks go
 on from the guide when it is there. By counted work they run in turn, so that nothing
 depends on which is faster.
@@ -8,17 +8,14 @@ depends on which is faster.
 
 from __future__ import annotations
 
-import os
 import threading
 from collections.abc import Callable, Iterator
 from queue import Empty, SimpleQueue
 from types import TracebackType
 
 from toolbox.layout.pace import Pace
-from toolbox.layout.solver import LOOK
 
 _PATIENCE = 0.1  # seconds to wait for the threads at the end; one may be deep in a solver
-_FEW_CORES = 2  # with no more of them the bound begins when the guide is there
 
 Guide = Callable[[Callable[[], bool]], tuple[int, ...] | None]
 Prove = Callable[[Callable[[], bool], Callable[[int], None]], None]
@@ -77,10 +74,6 @@ class Beside:
             self._guided.set()
 
     def _run_proof(self) -> None:
-        if (os.cpu_count() or 1) <= _FEW_CORES:
-            # guide, walk and bound would take turns on two cores; the guide is wanted first
-            while not (self._guided.wait(LOOK) or self._stopped()):
-                pass
         try:
             self._prove(self._stopped, self._bounds.put)
         except BaseException as trouble:
