@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from toolbox.kit.box import Box, Compartment, Inside, Opening, Position, Way
-from toolbox.kit.kit import Readings, Settings
+from toolbox.kit.kit import Hand, Readings, Settings
 from toolbox.kit.things import Known, Mass, Size, Supply, Tool
 from toolbox.kit.things import Measure as SupplyMeasure
 from toolbox.reach.engine import ReachTimes, Source, Timed, reach_times
@@ -43,6 +43,25 @@ def times(*things: Tool, of: Box | None = None, readings: tuple[Readings, ...] =
 def codes(timed: Timed) -> str:
     """The codes of the motions, in order."""
     return " ".join(motion.code for motion in timed.motions)
+
+
+@pytest.mark.parametrize(
+    ("hand", "expected"),
+    [
+        (Hand.RIGHT, "R40B G1A M40B M40B P1NSE RL1"),
+        (Hand.LEFT, "R72B G1A M72B M72B P1NSE RL1"),
+    ],
+)
+def test_a_hand_starts_on_its_own_side_of_the_middle(hand: Hand, expected: str) -> None:
+    """A slot 300 mm right of the middle: 400 mm before the right hand, 721 mm from the left.
+
+    By Pythagoras: 600 mm across and 400 mm deep are 721 mm.
+    """
+    moved = replace(place("slot", Inside.LAID), position=Position(5000, 0, 500))
+    case = Box("case", SIZE, 5000, 9000, (), (moved,))
+    settings = Settings(hand=hand, hand_beside=3000)
+    timed = reach_times(case, settings, (), {"key": tool("key")}).pick("key", "slot")
+    assert codes(timed) == expected
 
 
 def test_a_laid_tool_is_picked_up_moved_and_put_into_its_cut_out() -> None:

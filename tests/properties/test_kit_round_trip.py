@@ -25,7 +25,7 @@ from toolbox.files.writing import (
     write_kit,
 )
 from toolbox.kit.box import Box, Compartment, Inside, Opening, Position, Way
-from toolbox.kit.kit import Kit, Readings, Settings
+from toolbox.kit.kit import Hand, Kit, Readings, Settings
 from toolbox.kit.layouts import Layout, Spot
 from toolbox.kit.rules import Ask, Rule
 from toolbox.kit.things import (
@@ -199,6 +199,8 @@ SETTINGS = st.builds(
     stand_off=st.integers(0, 9999),
     hand_height=st.integers(0, 20_000),
     bend_below=st.integers(0, 20_000),
+    hand=st.sampled_from(list(Hand)),
+    hand_beside=st.integers(0, 9999),
 )
 
 

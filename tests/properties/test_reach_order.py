@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from toolbox.kit.box import Box, Compartment, Inside, Opening, Position, Way
-from toolbox.kit.kit import Settings
+from toolbox.kit.kit import Hand, Settings
 from toolbox.kit.things import Known, Mass, Size, Tool
 from toolbox.reach.engine import ReachTimes, reach_times
 
@@ -96,3 +99,56 @@ def test_having_it_in_the_hand_takes_less_than_fetching_and_putting_back(
     found = times({"key": tool(size, grams)}, kind, Position(0, y, 0), stands)
     whole = found.pick("key", "place").milliseconds
     assert 0 < found.in_hand("key", "place") < whole
+
+
+def mirrored(box: Box) -> Box:
+    """The same box with left and right changed about."""
+    return replace(
+        box,
+        compartments=tuple(
+            replace(c, position=c.position._replace(x=box.size.length - c.position.x - c.inside[0]))
+            for c in box.compartments
+        ),
+    )
+
+
+corners = st.builds(Position, st.integers(0, 6000), st.integers(0, 4000), st.integers(0, 3000))
+
+
+@settings(deadline=None, max_examples=100)
+@given(sizes, masses, st.lists(corners, min_size=1, max_size=4), st.integers(0, 3000), kinds)
+def test_a_mirrored_box_is_to_the_left_hand_what_the_box_is_to_the_right(
+    size: Size, grams: int, at: list[Position], beside: int, kind: Inside
+) -> None:
+    """Every pick takes just as long, and so does every opening but for one rounding.
+
+    The grip of an opening lies at the mean of what is behind it, rounded to the left.
+    """
+    openings = tuple(Opening(way.value, way.value, way, 3000, 500) for way in Way)
+    behind = tuple(o.id for o in openings)
+    places = tuple(
+        Compartment(f"p{n}", "p", kind, Size(1000, 1001, 500), corner, behind)
+        for n, corner in enumerate(at)
+    )
+    box = Box("b", BOX, 1, 7000, openings, places)
+    things = {"key": tool(size, grams)}
+    right = reach_times(box, Settings(hand=Hand.RIGHT, hand_beside=beside), (), things)
+    left = reach_times(mirrored(box), Settings(hand=Hand.LEFT, hand_beside=beside), (), things)
+    for place in places:
+        assert right.pick("key", place.id) == left.pick("key", place.id)
+    for opening in openings:
+        one, other = right.opening(opening.id), left.opening(opening.id)
+        assert one.milliseconds == pytest.approx(other.milliseconds, abs=1)
+
+
+@settings(deadline=None, max_examples=100)
+@given(sizes, masses, corners, st.sampled_from(list(Hand)), kinds)
+def test_at_the_middle_both_hands_reach_alike(
+    size: Size, grams: int, at: Position, hand: Hand, kind: Inside
+) -> None:
+    """Without a word about where the hand starts nothing depends on which hand it is."""
+    box = Box("b", BOX, 1, 7000, (), (Compartment("p", "p", kind, Size(1000, 900, 500), at),))
+    things = {"key": tool(size, grams)}
+    mine = reach_times(box, Settings(hand=hand), (), things).pick("key", "p")
+    assert mine == reach_times(box, Settings(), (), things).pick("key", "p")
+    assert mine == reach_times(mirrored(box), Settings(), (), things).pick("key", "p")

@@ -29,6 +29,8 @@ SETTINGS_IN_WORDS = MappingProxyType(
         "stand_off": "how far before the box's front your hand starts",
         "hand_height": "how high above the floor your hand starts",
         "bend_below": "below this height you have to bend",
+        "hand": "the hand you reach with, right or left",
+        "hand_beside": "how far on its own side of the box's middle that hand starts",
     }
 )
 

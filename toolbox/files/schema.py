@@ -41,6 +41,7 @@ from toolbox.files.fields import (
     whole,
 )
 from toolbox.kit.box import Inside, Way
+from toolbox.kit.kit import Hand
 from toolbox.kit.rules import Ask
 from toolbox.kit.things import Known, Mark, Measure
 
@@ -49,6 +50,7 @@ MarkWord = Annotated[Mark, one_of(Mark)]
 MeasureWord = Annotated[Measure, one_of(Measure)]
 InsideWord = Annotated[Inside, one_of(Inside)]
 WayWord = Annotated[Way, one_of(Way)]
+HandWord = Annotated[Hand, one_of(Hand)]
 AskWord = Annotated[Ask, one_of(Ask)]
 
 # Limits that no box comes near, so that a slip is told before it swamps the engines.
@@ -78,6 +80,8 @@ class SettingsTable(Table):
     stand_off: Place | None = None
     hand_height: Place | None = None
     bend_below: Place | None = None
+    hand: HandWord | None = None
+    hand_beside: Place | None = None
 
 
 class KitTable(Table):

@@ -273,6 +273,8 @@ def settings_table(settings: Settings) -> TomlTable:
         "stand_off": _length(settings.stand_off),
         "hand_height": _length(settings.hand_height),
         "bend_below": _length(settings.bend_below),
+        "hand": settings.hand.value,
+        "hand_beside": _length(settings.hand_beside),
     }
 
 

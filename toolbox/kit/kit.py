@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from enum import Enum
 from fractions import Fraction
 from typing import Protocol, TypeVar
 
@@ -22,6 +23,13 @@ class _HasId(Protocol):
 _Thing = TypeVar("_Thing", bound=_HasId)
 
 
+class Hand(Enum):
+    """The hand that reaches into the box."""
+
+    RIGHT = "right"
+    LEFT = "left"
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """Choices that steer the engines; every one has a default that can be written over.
@@ -31,8 +39,9 @@ class Settings:
     ``half_life_days`` makes recent days weigh more (None: all days alike);
     ``urgent_weight`` says how many ordinary seconds one urgent second is worth;
     ``easy_share`` is the share of all uses that the easily reached tools should cover.
-    The hand starts ``stand_off`` before the box's front, at its middle, ``hand_height``
-    above the floor; below ``bend_below`` the mechanic has to bend (tenths of a millimetre).
+    The hand starts ``stand_off`` before the box's front, ``hand_beside`` to its own side of
+    the middle, ``hand_height`` above the floor; below ``bend_below`` the mechanic has to
+    bend (tenths of a millimetre).
     """
 
     clearance: int = 40
@@ -43,6 +52,8 @@ class Settings:
     stand_off: int = 3000
     hand_height: int = 10000
     bend_below: int = 7000
+    hand: Hand = Hand.RIGHT
+    hand_beside: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,8 @@
 """The reach engine: how long it takes to fetch each thing from each compartment.
 
 The mechanic stands before the middle of the box, the hand ``stand_off`` before its
-front and ``hand_height`` above the floor. Getting a thing is reaching to the middle
+front, ``hand_beside`` to its own side of the middle (right, or left for a left hand)
+and ``hand_height`` above the floor. Getting a thing is reaching to the middle
 of its compartment at the rim, grasping it and moving it back to that point; putting
 it back is moving it there, putting it in and letting go. Motion times come from the
 table in ``motions``; the mechanic's own stopwatch readings replace them.
@@ -31,7 +32,7 @@ from math import isqrt
 from types import MappingProxyType
 
 from toolbox.kit.box import Box, Compartment, Inside, Opening, Way
-from toolbox.kit.kit import Readings, Settings
+from toolbox.kit.kit import Hand, Readings, Settings
 from toolbox.kit.things import Supply, Tool
 from toolbox.reach import motions
 from toolbox.reach.motions import CENTIMETRE, Motion, Reach
@@ -249,7 +250,8 @@ def _grip(box: Box, opening: Opening) -> _Point:
 
 def _distance(box: Box, settings: Settings, point: _Point) -> int:
     """From the hand's resting point, in a straight line, to the nearest tenth of a millimetre."""
-    across = point[0] - box.size.length
+    beside = settings.hand_beside if settings.hand is Hand.RIGHT else -settings.hand_beside
+    across = point[0] - box.size.length - 2 * beside
     deep = point[1] + 2 * settings.stand_off
     high = point[2] + 2 * (box.stands_at - settings.hand_height)
     return (isqrt(across**2 + deep**2 + high**2) + 1) // 2
