@@ -72,6 +72,24 @@ def test_why_calls_a_rule_by_its_name_and_moves_company_along(run: Run, kit_dir:
     ]
 
 
+def test_why_names_the_rule_that_keeps_clear(run: Run, kit_dir: Path) -> None:
+    """Key 4 stays in the well, so nothing of key 5 there or above: told by the rule's name."""
+    add_rule(
+        kit_dir,
+        'name = "Keys clear of chains"\nask = "clear"\nitems = ["K5"]\nothers = ["CT"]\n'
+        'compartments = ["tray"]',
+    )
+    words = " ".join(run("why", "K5", "--present", *DAY, "--kit", kit_dir).out.split())
+    assert 'not allowed there ("Keys clear of chains")' in words
+    add_rule(
+        kit_dir, 'name = "Key in tray"\nask = "pinned"\nitems = ["K5"]\ncompartments = ["tray"]'
+    )
+    ran = run("plan", *DAY, "--kit", kit_dir)
+    assert ran.code == 1
+    said = " ".join(ran.err.split())
+    assert 'has no compartment left by "Keys clear of chains" and "Key in tray"' in said
+
+
 def test_why_says_how_far_a_tool_is_too_big(run: Run, kit_dir: Path) -> None:
     """A pump of 45 mm goes 5 mm too high for the loops (40 mm deep, computed)."""
     with (kit_dir / "tools.toml").open("a", encoding="utf-8") as file:

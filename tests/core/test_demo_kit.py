@@ -85,8 +85,8 @@ def test_no_rule_is_empty_or_always_kept(question: Question, kit: Kit) -> None:
     bound = {base_id(c) for c, places in zip(question.copies, question.problem.allowed, strict=True)
              if 0 < len(places) < len(question.compartments)}  # fmt: skip
     for rule in kit.rules:
-        if rule.ask in (Ask.PINNED, Ask.ONLY, Ask.WITHIN):
-            assert set(rule.items) <= bound, rule.name
+        if rule.ask in (Ask.PINNED, Ask.ONLY, Ask.WITHIN, Ask.CLEAR):
+            assert {*rule.items, *rule.others} <= bound, rule.name
 
 
 def test_there_is_room_to_spare(kit: Kit, question: Question) -> None:

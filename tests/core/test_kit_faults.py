@@ -47,6 +47,24 @@ def test_a_kit_without_faults_is_read_whole(tmp_path: Path) -> None:
     assert kit.present.places() == {"T1": "top", "T3/2": "bin"}
 
 
+QUICK = '"within"\nitems = ["T1"]\nwithin = "6 s"\n'
+
+
+def clear(items: list[str], others: list[str]) -> str:
+    """The rest of a rule of two groups, without compartments."""
+    return f'"clear"\nitems = {items}\nothers = {others}\n'
+
+
+def only(items: list[str], others: list[str]) -> str:
+    """A rule about places that names others all the same."""
+    return f'"only"\nitems = {items}\nothers = {others}\ncompartments = ["top"]\n'
+
+
+def apart(items: list[str], others: list[str]) -> str:
+    """A rule that keeps two groups apart."""
+    return f'"apart"\nitems = {items}\nothers = {others}\n'
+
+
 SPOT = '[[spot]]\nitem = "T3/2"'
 
 # file, what is spoilt, how, then parts that the one sentence must hold
@@ -119,6 +137,12 @@ ONE_FAULT = [
     ("rules.toml", '["top"]', '["tip"]', 'compartments names "tip"', 'mean "top"'),
     ("rules.toml", '"pinned"', '"pined"', 'ask "pined"', 'mean "pinned"'),
     ("rules.toml", '"pinned"', '"together"', "asks together and names", "take them out"),
+    ("rules.toml", '"pinned"', '"clear"', "clear and names no others", "kept clear"),
+    ("rules.toml", QUICK, clear(["T1"], ["T2"]), "clear and names no compartment", "others"),
+    ("rules.toml", QUICK, only(["T1"], ["T2"]), "asks only and names others", "take them out"),
+    ("rules.toml", QUICK, apart(["T1"], ["T1"]), '"T1" in items and in others', "one of them"),
+    ("rules.toml", QUICK, apart(["T1"], ["T99"]), 'others names "T99"', "T"),
+    ("rules.toml", QUICK, apart(["T1"], []), "asks apart of one thing", "two items"),
     ("rules.toml", '["T1", "T3"]', '["T1", "T3/2"]', '"T3/2", which is nowhere', 'mean "T3"'),
     ("rules.toml", '["T1", "T3"]', "[]", "items has 0 values", "at least 1"),
     ("rules.toml", 'within = "6 s"\n', "", "gives no time", "6 s"),

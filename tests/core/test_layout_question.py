@@ -9,9 +9,14 @@ from fractions import Fraction
 import pytest
 from smallkit import small_kit, with_home_tool
 
+from toolbox.desk.above import over_any
+from toolbox.desk.present import check_layout
 from toolbox.desk.question import Question, layout_question
+from toolbox.kit.box import Box, Compartment, Inside, Opening, Position, Way
 from toolbox.kit.kit import Kit
+from toolbox.kit.layouts import Layout, Spot
 from toolbox.kit.rules import Ask, Rule
+from toolbox.kit.things import Size
 from toolbox.layout.problem import cost_of
 from toolbox.reach.engine import reach_times
 from toolbox.usage.engine import Usage, estimate
@@ -123,3 +128,79 @@ def test_the_stamp_follows_the_inputs() -> None:
     other = replace(kit, settings=replace(kit.settings, clearance=50))
     assert question_of(kit).stamp == question_of(kit).stamp
     assert question_of(kit).stamp != question_of(other).stamp
+
+
+def test_apart_with_others_lets_each_group_share() -> None:
+    """Pairs across the groups only: three keys of one group may lie together (enumeration)."""
+    rules = (Rule("keys off levers", Ask.APART, ("key4", "key5"), others=("lever",)),)
+    problem = question_of(replace(small_kit(), rules=rules)).problem
+    wanted = {(a, b) for a in (0, 1) for b in (2, 3)}
+    assert set(problem.apart) == wanted
+
+
+def stacked(*spots: tuple[str, int, int, str]) -> Box:
+    """Compartments 1000 wide and 400 deep, each with a name, x, z, and the opening before it."""
+    ways = (Opening("lid", "lid", Way.LID, 10), Opening("flap", "flap", Way.FLAP, 10))
+    return Box(
+        "b",
+        Size(3000, 1000, 1500),
+        1,
+        0,
+        ways,
+        tuple(
+            Compartment(
+                name,
+                name,
+                Inside.LOOSE,
+                Size(1000, 900, 400),
+                Position(x, {"lid": 1100, "flap": -1100}.get(way, 0), z),
+                (way,) if way else (),
+            )
+            for name, x, z, way in spots
+        ),
+    )
+
+
+def test_above_is_what_stands_over_a_part_of_it() -> None:
+    """Half over it counts, beside it and edge to edge does not; a lid shuts over everything.
+
+    A flap's compartments count as above and as beneath, since it is not told where they go.
+    """
+    box = stacked(
+        ("low", 0, 0, ""),
+        ("half over", 500, 400, ""),
+        ("beside", 1000, 400, ""),
+        ("high", 0, 800, ""),
+        ("in the lid", 0, 0, "lid"),
+        ("in the flap", 0, 0, "flap"),
+    )
+    always = {"in the lid", "in the flap"}
+    assert over_any(box, {"low"}) == {"half over", "high"} | always
+    assert over_any(box, {"beside"}) == always
+    assert over_any(box, {"half over"}) == {"high"} | always
+    assert over_any(box, {"in the lid"}) == {"in the flap"}
+    everything_else = {c.id for c in box.compartments} - {"in the flap"}
+    assert over_any(box, {"in the flap"}) == everything_else
+
+
+def test_clear_keeps_fluids_out_of_what_holds_pads_and_what_is_above() -> None:
+    """The keys lie in the well only; the tray stands over it, so the lever has no place left."""
+    rules = (Rule("levers off keys", Ask.CLEAR, ("lever",), ("well",), None, ("key4", "key5")),)
+    problem = question_of(replace(small_kit(), rules=rules)).problem
+    assert problem.allowed == ((WELL,), (WELL,), (), ())
+    rules = (Rule("levers off keys", Ask.CLEAR, ("lever",), ("tray",), None, ("key4", "key5")),)
+    problem = question_of(replace(small_kit(), rules=rules)).problem
+    assert problem.allowed == ((TRAY,), (TRAY,), (WELL,), (WELL,))
+
+
+def test_todays_layout_is_told_what_it_breaks_of_clear() -> None:
+    """A lever laid above the keys is named, one beneath them is not."""
+    rule = Rule("levers off keys", Ask.CLEAR, ("lever",), ("tray",), None, ("key4", "key5"))
+    question = question_of(replace(small_kit(), rules=(rule,)))
+    bad = Layout("present", (Spot("key4", "well"), Spot("lever", "tray", 0, 0)))
+    assert check_layout(question, bad) == (
+        "Hex key 4 mm may not lie in well",
+        "Tyre lever may not lie in tray",
+    )
+    good = Layout("present", (Spot("key4", "tray", 0, 0), Spot("lever", "well")))
+    assert check_layout(question, good) == ()

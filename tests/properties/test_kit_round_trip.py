@@ -181,12 +181,14 @@ def boxes(draw: st.DrawFn, names: list[str]) -> Box:
 def rules(draw: st.DrawFn, name: str, items: list[str], places: list[str]) -> Rule:
     """A rule with what goes with its word."""
     ask = draw(st.sampled_from(list(Ask)))
-    few = 2 if ask in (Ask.TOGETHER, Ask.APART) else 1
+    few = 2 if ask in (Ask.TOGETHER, Ask.APART, Ask.CLEAR) else 1
     named = draw(st.lists(st.sampled_from(items), unique=True, min_size=few, max_size=4))
+    two_groups = ask is Ask.CLEAR or (ask is Ask.APART and draw(st.booleans()))
+    cut = draw(st.integers(1, len(named) - 1)) if two_groups else len(named)
     where = draw(st.lists(st.sampled_from(places), unique=True, min_size=1))
-    count = {Ask.PINNED: 1, Ask.ONLY: len(where)}.get(ask, 0)
+    count = {Ask.PINNED: 1, Ask.ONLY: len(where), Ask.CLEAR: len(where)}.get(ask, 0)
     time = draw(st.integers(1, 60_000)) if ask is Ask.WITHIN else None
-    return Rule(name, ask, tuple(named), tuple(where[:count]), time)
+    return Rule(name, ask, tuple(named[:cut]), tuple(where[:count]), time, tuple(named[cut:]))
 
 
 SETTINGS = st.builds(

@@ -84,7 +84,7 @@ def _homeless(kit: Kit, question: Question) -> Iterator[str]:
     """Things that the rules, each for itself perhaps all right, leave no compartment."""
     for copy, left in zip(question.copies, question.problem.allowed, strict=True):
         if not left:
-            rules = (r for r in kit.rules if r.ask in PLACING and base_id(copy) in r.items)
+            rules = (r for r in kit.rules if r.ask in PLACING and r.speaks_of(base_id(copy)))
             names = " and ".join(f'"{rule.name}"' for rule in rules)
             yield f"{name_of_copy(kit, copy)} has no compartment left by {names}"
 

@@ -16,7 +16,7 @@ from toolbox.usage.engine import Usage
 NO_USE = Usage(0, 0.0, None, None, (), (), ())
 """Rules ask the same whatever is used, and a question without use is quickly put."""
 
-PLACING = (Ask.PINNED, Ask.ONLY, Ask.WITHIN)
+PLACING = (Ask.PINNED, Ask.ONLY, Ask.WITHIN, Ask.CLEAR)
 """What rules ask of one thing's place, whatever lies beside it."""
 
 
@@ -51,7 +51,7 @@ class RuleBook:
             rule.name
             for rule in self.kit.rules
             if rule.ask in PLACING
-            and base_id(copy) in rule.items
+            and rule.speaks_of(base_id(copy))
             and place not in self._leaves(rule)[item]
         )
 
@@ -63,5 +63,9 @@ class RuleBook:
 
 def rules_between(kit: Kit, ask: Ask, copy: str, other: str) -> tuple[Rule, ...]:
     """The rules that hold two copies together or apart."""
-    both = {base_id(copy), base_id(other)}
-    return tuple(r for r in kit.rules if r.ask is ask and both <= set(r.items))
+    one, two = base_id(copy), base_id(other)
+    return tuple(
+        r
+        for r in kit.rules
+        if r.ask is ask and (r.parts(one, two) if ask is Ask.APART else r.speaks_of(one, two))
+    )

@@ -13,6 +13,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from toolbox.desk.above import over_any
 from toolbox.desk.folder import name_of_copy
 from toolbox.kit.kit import Kit
 from toolbox.kit.rules import Ask, Rule
@@ -180,6 +181,14 @@ def _allowed(
 ) -> tuple[tuple[int, ...], ...]:
     left = {copy: set(compartments) for copy in copies}
     for rule in kit.rules:
+        if rule.ask is Ask.CLEAR:
+            keep = set(rule.compartments)
+            for copy in _copies_of(rule.others, copies):
+                left[copy] &= keep
+            barred = keep | over_any(kit.box, keep)
+            for copy in _copies_of(rule.items, copies):
+                left[copy] -= barred
+            continue
         for copy in _copies_of(rule.items, copies):
             if rule.ask in (Ask.PINNED, Ask.ONLY):
                 left[copy] &= set(rule.compartments)
@@ -210,11 +219,11 @@ def _apart(
     pairs = set()
     for rule in rules:
         if rule.ask is Ask.APART:
-            kept = _copies_of(rule.items, copies)
+            kept = _copies_of((*rule.items, *rule.others), copies)
             pairs |= {
                 (number[a], number[b])
                 for a in kept
                 for b in kept
-                if number[a] < number[b] and base_id(a) != base_id(b)
+                if number[a] < number[b] and rule.parts(base_id(a), base_id(b))
             }
     return tuple(sorted(pairs))

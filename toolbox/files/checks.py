@@ -185,7 +185,12 @@ def rules_have_what_they_ask(pages: Pages, problems: Problems) -> None:
             at.add("asks within but gives no time", 'add within = "6 s"')
         if "within" in entry.raw and ask in _other_words(Ask.WITHIN):
             at.add(f"asks {ask} and gives a time", 'take it out or write ask = "within"')
-        apart = ask in (Ask.TOGETHER.value, Ask.APART.value)
+        others = entry.raw.get("others", [])
+        if ask == Ask.CLEAR.value and others == []:
+            at.add("asks clear and names no others", "name in others what is to be kept clear")
+        if others and ask in _other_words(Ask.CLEAR) - {Ask.APART.value}:
+            at.add(f"asks {ask} and names others", "take them out")
+        apart = ask == Ask.TOGETHER.value or (ask == Ask.APART.value and not others)
         if apart and isinstance(items, list) and len(items) == 1:
             at.add(f"asks {ask} of one thing", "name at least two items")
 
@@ -199,7 +204,9 @@ def _check_places(ask: object, count: int, at: Problems) -> None:
         at.add(f"asks pinned and names {count} compartments", "name exactly one")
     elif ask == Ask.ONLY.value and count == 0:
         at.add("asks only and names no compartment", "name at least one")
-    elif ask in _other_words(Ask.PINNED) - {Ask.ONLY.value} and count:
+    elif ask == Ask.CLEAR.value and count == 0:
+        at.add("asks clear and names no compartment", "name those where the others lie")
+    elif ask in _other_words(Ask.PINNED) - {Ask.ONLY.value, Ask.CLEAR.value} and count:
         at.add(f"asks {ask} and names compartments", "take them out")
 
 

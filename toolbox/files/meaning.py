@@ -205,4 +205,11 @@ def _job(table: schema.JobTable, measures: dict[str, Measure]) -> Job:
 
 
 def _rule(table: schema.RuleTable) -> Rule:
-    return Rule(table.name, table.ask, tuple(table.items), tuple(table.compartments), table.within)
+    return Rule(
+        name=table.name,
+        ask=table.ask,
+        items=tuple(table.items),
+        compartments=tuple(table.compartments),
+        milliseconds=table.within,
+        others=tuple(table.others),
+    )

@@ -224,10 +224,12 @@ def rules_name_things(pages: Pages, problems: Problems) -> None:
     places: list[_Use] = []
     for entry in pages.all(RULE):
         at = problems.at(entry.file, entry.label)
-        for key, uses in (("items", items), ("compartments", places)):
+        for key, uses in (("items", items), ("others", items), ("compartments", places)):
             names = entry.texts(key)
             _note_twice(names, key, at)
             uses += [_Use(entry, entry.label, key, name) for name in dict.fromkeys(names)]
+        for name in dict.fromkeys(n for n in entry.texts("items") if n in entry.texts("others")):
+            at.add(f"names {quoted(name)} in items and in others", "keep it in one of them")
     _note_unknown(items, Register(pages, (TOOL, SUPPLY)), problems)
     _note_unknown(places, Register(pages, (COMPARTMENT,)), problems)
 

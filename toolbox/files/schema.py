@@ -268,6 +268,7 @@ class RuleTable(Table):
     name: Name
     ask: AskWord
     items: Annotated[list[str], Some]
+    others: list[str] = []
     compartments: list[str] = []
     within: Time | None = None
 

@@ -201,6 +201,7 @@ def rule_table(rule: Rule) -> TomlTable:
         name=rule.name,
         ask=rule.ask.value,
         items=list(rule.items),
+        others=list(rule.others),
         compartments=list(rule.compartments),
         within=_quantity(rule.milliseconds, Kind.TIME),
     )
