@@ -16,6 +16,7 @@ import pytest
 from bench.instances import read_instance
 from boxes import best_by_trying, random_box
 
+import toolbox.layout.solve as search
 from toolbox.kit.box import Inside
 from toolbox.layout.problem import Answer, Item, LayoutProblem, Outcome, Place, Visit
 from toolbox.layout.solve import Effort, solve
@@ -299,3 +300,68 @@ def test_huge_numbers_are_taken_as_they_are() -> None:
     answer = solve(problem)
     assert (answer.outcome, answer.cost) == (Outcome.OPTIMAL, 6 * 10**12 + 10**11)
     assert faults(problem, answer) == ()
+
+
+def cut_box(trays: int = 4, cuts: int = 7, seed: int = 1) -> LayoutProblem:
+    """Trays whose things are the tray cut to pieces: they fill it to the last millimetre."""
+    draw = Random(seed)
+    sides: list[tuple[int, int]] = []
+    for _ in range(trays):
+        pieces = [(240, 160)]
+        for _ in range(cuts):
+            pieces.sort(key=lambda piece: piece[0] * piece[1])
+            long, short = sorted(pieces.pop(), reverse=True)
+            at = long * draw.randint(35, 65) // 100
+            pieces += [(at, short), (long - at, short)]
+        sides += pieces
+    places = tuple(
+        Place(f"tray {n}", Inside.LAID, 240, 160, 60, 9000, 0, (0,)) for n in range(trays)
+    )
+    return LayoutProblem(
+        items=tuple(Item(f"thing {n}", *side, 20, 50) for n, side in enumerate(sides)),
+        places=places,
+        openings=("lid",),
+        clearance=0,
+        pick_cost=tuple(tuple(draw.randint(1, 99) for _ in places) for _ in sides),
+        visits=(),
+        allowed=(tuple(range(trays)),) * len(sides),
+    )
+
+
+def test_a_box_that_takes_no_first_filling_is_not_closed_in_on_for_long(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Walks look for a layout first; only without one a few rounds try for a proof."""
+    problem = cut_box()
+    rounds: list[int] = []
+    real = search.close_in
+
+    def counted(*given: object, **asked: int) -> object:
+        rounds.append(asked["rounds"])
+        return real(*given, **asked)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(search, "close_in", counted)
+    assert sum(map(len, problem.allowed)) > 100, "too many homes to be closed in on at once"
+    notes = Notes(problem)
+    answer = solve(problem, effort=Effort.QUICK, watcher=notes)
+    assert notes.events[0] == "started"
+    if answer.outcome is Outcome.NONE_FOUND:
+        assert answer.cost is None
+        assert rounds == [6]
+    else:
+        assert not faults(problem, answer)
+        assert not rounds
+
+
+def test_the_present_layout_is_the_first_one_where_it_holds() -> None:
+    """Nobody hears of a layout dearer than the box as it lies today."""
+    problem = busy_box()
+    good = solve(problem, effort=Effort.QUICK)
+    assert good.cost is not None
+    heard = Notes(problem)
+    again = solve(
+        problem, effort=Effort.QUICK, watcher=heard, start=tuple(put.place for put in good.puts)
+    )
+    assert heard.costs[0] == good.cost
+    assert again.cost is not None
+    assert again.cost <= good.cost

@@ -16,16 +16,9 @@ from toolbox.cli import COMMANDS
 from toolbox.desk.diary import When, list_entries, pick_tools
 from toolbox.desk.folder import open_kit
 from toolbox.layout.watch import StopSwitch
-from toolbox.tui.actions import (
-    ACTIONS,
-    EVERYWHERE,
-    PLACES,
-    SCREENS_ONLY,
-    Action,
-    default_keys,
-    for_place,
-)
+from toolbox.tui.actions import ACTIONS, PLACES, default_keys, for_place
 from toolbox.tui.app import ToolboxApp, screen_of
+from toolbox.tui.deeds.kinds import EVERYWHERE, SCREENS_ONLY, Action
 from toolbox.tui.menu import Menu
 from toolbox.tui.screens.help import Help
 from toolbox.tui.screens.welcome import Welcome

@@ -1,9 +1,8 @@
 """Work beside the walks: the guide, and the lower bound.
 
 By the clock each runs in a thread of its own from the beginning: the guide inside the
-solver, which lets other threads run, the bound in a process of its own. The walks go
-on from the guide when it is there. By counted work they run in turn, so that nothing
-depends on which is faster.
+solver, the bound in a process of its own. The walks begin at the guide when it is
+there. By counted work they run in turn, so that nothing depends on which is faster.
 """
 
 from __future__ import annotations
@@ -82,12 +81,14 @@ class Beside:
     def _stopped(self) -> bool:
         return self._done.is_set() or self._pace.over()
 
-    def guide_is_there(self) -> bool:
-        """True when nobody needs to wait for the guide any more."""
-        return not self._threads or self._guided.is_set()
+    def awaited(self, meanwhile: Callable[[], None]) -> tuple[int, ...] | None:
+        """The guide's homes when they are there; None when there are none, or not in time.
 
-    def guided(self) -> tuple[int, ...] | None:
-        """The guide's homes; None when there are none (yet)."""
+        ``meanwhile`` is called now and then: a walk instead would only hold the guide up.
+        """
+        while self._threads and not self._guided.is_set() and self._pace.waiting():
+            self._guided.wait(_PATIENCE / 2)
+            meanwhile()
         return self._found
 
     def bounds(self) -> Iterator[int]:

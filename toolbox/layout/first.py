@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from toolbox.layout.exact_lay import Verdict
 from toolbox.layout.fit import Fits
 from toolbox.layout.tables import Tables
 
 _EASY_SHARE = 0.9  # of a laid place's area, in a first spread by area alone
+_HOLDS_WORK = 0.05  # deterministic units for a place whose things were there before
 
 
 def first_homes(
@@ -23,6 +25,20 @@ def first_homes(
         if homes is not None or stop():
             return homes
     return None
+
+
+def holds(tables: Tables, fits: Fits, homes: Sequence[int], stop: Callable[[], bool]) -> bool:
+    """True when every block has a home (none is -1) and all of them can be laid there."""
+    filling = _Filling(tables, tables.room)
+    for block, place in enumerate(homes):
+        if place not in tables.options[block] or not filling.takes(block, place):
+            return False
+        filling.put(block, place)
+    return all(
+        fits.decide(place, inside, work=_HOLDS_WORK, stop=stop) is Verdict.FITS
+        for place, inside in enumerate(filling.inside)
+        if inside and tables.laid[place]
+    )
 
 
 def spread_by_area(tables: Tables, start: Sequence[int]) -> list[int] | None:
@@ -67,7 +83,7 @@ class _Filling:
         self._tables, self._room, self._fits = tables, room, fits
         self._used = [0] * len(room)
         self._mass = [0] * len(room)
-        self._inside = [0] * len(room)
+        self.inside = [0] * len(room)
         self._refused: list[list[tuple[int, int]]] = [[] for _ in room]
 
     def add(self, block: int, wish: int) -> bool:
@@ -75,16 +91,21 @@ class _Filling:
         row = self._tables.cost[block]
         options = sorted(self._tables.options[block], key=lambda p: (p != wish, row[p], p))
         for place in options:
-            if self._takes(block, place):
-                self.home[block] = place
-                self._used[place] += self._tables.use[block][place]
-                self._mass[place] += self._tables.mass[block]
-                self._inside[place] |= 1 << block
+            if self.takes(block, place):
+                self.put(block, place)
                 return True
         return False
 
-    def _takes(self, block: int, place: int) -> bool:
-        tables, inside = self._tables, self._inside[place]
+    def put(self, block: int, place: int) -> None:
+        """Put a block into a place that takes it."""
+        self.home[block] = place
+        self._used[place] += self._tables.use[block][place]
+        self._mass[place] += self._tables.mass[block]
+        self.inside[place] |= 1 << block
+
+    def takes(self, block: int, place: int) -> bool:
+        """True when sums, loads and rivals allow it, and the fit where that is looked at."""
+        tables, inside = self._tables, self.inside[place]
         if self._used[place] + tables.use[block][place] > self._room[place]:
             return False
         if self._mass[place] + tables.mass[block] > tables.load[place]:

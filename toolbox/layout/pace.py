@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from itertools import chain, count, repeat
 from typing import Protocol
 
 from toolbox.layout.walk import Progress
 
 _AREA_SHARE = 0.2  # of the time, for the walk on areas
-_GUIDE_WORK = 0.04  # units for the guide, for each second
+_GUIDE_WORK = 0.06  # units for the guide, for each second
 _MOST_GUIDE_WORK = 2.0
-_COOLING_SHARE = 0.1  # of the time, until the walk that waits for the guide is cool
 _WAITING_SHARE = 0.5  # of the time, after which nobody waits for the guide
-_WALK = 3000  # steps of the first walk on true fits, for each block
+_TRIES = 5  # short walks from the guide
+_TRY = 500  # steps of each, for each block
+_WALK = 3000  # steps of the first walk after them, for each block
 _LONGER = 1.3  # how much longer each next walk is
+_FRUITLESS_SHARE = 0.5  # of the time, after which walks that found no layout end
 
 
 class Pace(Protocol):
@@ -30,16 +33,20 @@ class Pace(Protocol):
         """True when the search should end."""
         ...
 
-    def walked_enough(self) -> bool:
-        """True when no further walk should begin."""
+    def walked_enough(self, found: bool) -> bool:
+        """True when no further walk should begin; ``found`` tells if there is a layout."""
+        ...
+
+    def trying(self) -> bool:
+        """True while the next walk is a short one that should begin at the guide."""
         ...
 
     def area_walk(self) -> Progress:
         """Progress of a walk on areas that begins now."""
         ...
 
-    def wait(self, there: Callable[[], bool]) -> Progress:
-        """Progress of a walk until something is there, which may take too long."""
+    def waiting(self) -> bool:
+        """True while it is worth waiting for the guide."""
         ...
 
     def true_walk(self) -> Progress:
@@ -65,18 +72,22 @@ class ByCount:
         """True when stopped."""
         return self.stop()
 
-    def walked_enough(self) -> bool:
+    def walked_enough(self, found: bool) -> bool:
         """True when all walks were made."""
+        del found
         return self._walks == 0
+
+    def trying(self) -> bool:
+        """By count each walk goes on from the best."""
+        return False
 
     def area_walk(self) -> Progress:
         """So many steps."""
         return self._counted
 
-    def wait(self, there: Callable[[], bool]) -> Progress:
+    def waiting(self) -> bool:
         """By count nobody waits for anybody."""
-        del there
-        return lambda made: 1.0
+        return False
 
     def true_walk(self) -> Progress:
         """So many steps; one walk less is left."""
@@ -99,37 +110,42 @@ class ByClock:
         self.stop = stop
         self.guide_work = min(_GUIDE_WORK * seconds, _MOST_GUIDE_WORK)
         self._seconds = seconds
-        self._walk = float(_WALK * blocks)
+        self._lengths = chain(
+            repeat(float(_TRY * blocks), _TRIES),
+            (_WALK * blocks * _LONGER**n for n in count()),
+        )
+        self._tries = _TRIES
         self._end = time.monotonic() + seconds
 
     def over(self) -> bool:
         """True when the time is up or it was stopped."""
         return self.stop() or time.monotonic() >= self._end
 
-    def walked_enough(self) -> bool:
-        """Time decides."""
-        return self.over()
+    def walked_enough(self, found: bool) -> bool:
+        """Time decides; without a layout some of it is left for closing in on the box."""
+        left = 0.0 if found else self._seconds * (1.0 - _FRUITLESS_SHARE)
+        return self.over() or time.monotonic() >= self._end - left
+
+    def trying(self) -> bool:
+        """True while there are short walks to be made."""
+        return self._tries > 0
 
     def area_walk(self) -> Progress:
         """A share of the whole time."""
         return self._lasting(self._seconds * _AREA_SHARE)
 
-    def wait(self, there: Callable[[], bool]) -> Progress:
-        """Soon cool, then as long as need be, at most a good share of the time."""
-        cooling = self._lasting(self._seconds * _COOLING_SHARE)
-        waiting = self._lasting(self._seconds * _WAITING_SHARE)
-
-        def gone(made: int) -> float:
-            return 1.0 if there() or waiting(made) >= 1.0 else min(cooling(made), 0.99)
-
-        return gone
+    def waiting(self) -> bool:
+        """True until a good share of the time is gone."""
+        left = self._seconds * (1.0 - _WAITING_SHARE)
+        return not self.over() and time.monotonic() < self._end - left
 
     def true_walk(self) -> Progress:
-        """So many steps, each walk longer than the last, cut short to end in time.
+        """So many steps, cut short to end in time: some short walks, then ever longer ones.
 
         Steps and not seconds, so that a busy machine does not cool a walk too fast.
         """
-        planned, self._walk = self._walk, self._walk * _LONGER
+        planned = next(self._lengths)
+        self._tries -= 1
         timed = self._lasting(self._end - time.monotonic())
         return lambda made: max(made / planned, timed(made))
 

@@ -1,14 +1,17 @@
 """The search for a layout: from a first one that fits to one that is near the proven best.
 
 1. Plain checks say at once when no layout can exist.
-2. A first layout comes from filling the cheapest places in order of need.
+2. A first layout is the present one where that holds, else it comes from filling the
+   cheapest places in order of need.
 3. A small box is closed in on until its best layout is proved.
 4. Otherwise the solver shares things out by sums, with places not quite full: a guide
    to which things belong behind which openings. A walk on areas does the same where
    the solver package is missing. A box too big for either goes on from its first layout.
-5. A walk on true fits turns the guide into a layout that can be laid; further walks
-   begin from the best found, as long as the effort lasts.
+5. Walks on true fits turn the guide into a layout that can be laid: a few short ones
+   from the guide, then longer ones from the best found, as long as the effort lasts.
 6. A lower bound is proved beside or after that.
+7. A box for which all this found no layout is closed in on for a few rounds, which may
+   prove that there is none.
 
 Every layout is checked by ``verify`` before anybody hears of it. Without a time in
 seconds only counted work limits the search, so the same question has the same answer.
@@ -29,7 +32,7 @@ from toolbox.layout.bound_apart import lower_bound_apart
 from toolbox.layout.checks import reasons_against
 from toolbox.layout.closing_in import Closed, Reports, close_in
 from toolbox.layout.draft import Draft
-from toolbox.layout.first import first_homes, spread_by_area
+from toolbox.layout.first import first_homes, holds, spread_by_area
 from toolbox.layout.fit import Fits
 from toolbox.layout.mend import mend
 from toolbox.layout.pace import ByClock, ByCount, Pace
@@ -67,6 +70,7 @@ _WORK = {
 }
 _SMALL = 100  # homes of all blocks together, up to which a box is closed in on first
 _SMALL_ROUNDS, _SMALL_WORK = 300, 5.0
+_LARGE_ROUNDS, _LARGE_WORK = 6, 2.0  # and a larger one for which no layout was found
 _GUIDED = 8000  # homes of all blocks together, up to which the solver makes the guide
 _GUIDE_FILL = 0.94  # of laid places, which is about what true layouts reach
 _MOST_FILL = 0.97
@@ -137,47 +141,55 @@ class _Search:
             return self._end(Answer(Outcome.IMPOSSIBLE, (), None, None, "; ".join(against)))
         self.raise_bound(plain_bound(self.tables))
         wishes = _wishes(self.tables, start)
-        homes = first_homes(self.tables, self.fits, wishes, self.pace.stop)
-        if homes is not None:
-            self.found(Draft(self.tables, homes).cost, homes)
+        self._first(wishes)
         size = sum(map(len, self.tables.options))
         closed = Closed.OPEN
-        if solver_there() and (size <= _SMALL or self.best is None) and not self._over():
-            self.method = "shared out by sums, laid exactly"
-            closed = self._close_in()
+        if size <= _SMALL and not self._over():
+            closed = self._close_in(_SMALL_ROUNDS, _SMALL_WORK)
+        if closed is Closed.OPEN and not self._over():
+            self._improve(spread_by_area(self.tables, wishes), size)
+        if self.best is None and size > _SMALL and not self._over():
+            closed = self._close_in(_LARGE_ROUNDS, _LARGE_WORK)
         if closed is Closed.IMPOSSIBLE:
             return self._end(
                 Answer(Outcome.IMPOSSIBLE, (), None, None, "every way to share out was refused")
             )
-        if closed is Closed.OPEN and not self._over():
-            self._improve(spread_by_area(self.tables, wishes), size)
         return self._end(self._answer())
 
-    def _close_in(self) -> Closed:
-        reports = Reports(self.found, self.raise_bound, self.pace.stop)
+    def _first(self, wishes: Sequence[int]) -> None:
+        """Hear of the wished homes, where they hold as they are, and of a quick filling."""
+        if holds(self.tables, self.fits, wishes, self.pace.stop):
+            self.found(Draft(self.tables, wishes).cost, wishes)
+        homes = first_homes(self.tables, self.fits, wishes, self.pace.stop)
+        if homes is not None:
+            self.found(Draft(self.tables, homes).cost, homes)
+
+    def _close_in(self, rounds: int, work: float) -> Closed:
+        if not solver_there():
+            return Closed.OPEN
+        self.method = "shared out by sums, laid exactly"
+        reports = Reports(self.found, self.raise_bound, self.pace.over)
         hint = self.best.homes if self.best else []
-        return close_in(
-            self.tables, self.fits, reports, rounds=_SMALL_ROUNDS, work=_SMALL_WORK, hint=hint
-        )
+        return close_in(self.tables, self.fits, reports, rounds=rounds, work=work, hint=hint)
 
     def _improve(self, spread: list[int] | None, size: int) -> None:
         """Guide, walks and bound: beside each other by the clock, one after another by count."""
         self.method = "walks on areas and true fits"
         guided = solver_there() and size <= _GUIDED
         with Beside(self._guide if guided else None, self._prove, self.pace) as beside:
-            if self.best is None and spread is None:
+            guide = beside.awaited(lambda: self._hear(beside)) if guided else None
+            known = self.best.homes if self.best else spread
+            homes = list(guide or known or ())
+            if not homes:
                 return
-            homes = self.best.homes if self.best else spread
-            assert homes is not None, "one of the two is there"
-            mean = max(1.0, Draft(self.tables, homes).cost / len(self.tables.blocks))
-            if guided:
-                homes = self._wait_walking(homes, mean, beside)
-            elif self.best is None or size <= _GUIDED:
+            mean = max(1.0, Draft(self.tables, known or homes).cost / len(homes))
+            if not guided and (self.best is None or size <= _GUIDED):
                 homes = self._walk_areas(homes, mean, beside)
-            while not (self._over() or self.pace.walked_enough()):
+            first = homes
+            while not (self._over() or self.pace.walked_enough(self.best is not None)):
                 self._walk_true(homes, mean, beside)
                 self._hear(beside)
-                homes = self.best.homes if self.best else homes
+                homes = first if self.pace.trying() or not self.best else self.best.homes
         self._hear(beside)
 
     def _guide(self, stop: Callable[[], bool]) -> tuple[int, ...] | None:
@@ -196,13 +208,6 @@ class _Search:
         walk = Walk(Draft(self.tables, homes), self.fits, course, self.random)
         walk.run(self._heard(self.pace.area_walk(), beside))
         return walk.best or list(homes)
-
-    def _wait_walking(self, homes: Sequence[int], mean: float, beside: Beside) -> list[int]:
-        """The guide's homes; until they are there (by the clock), walk without a guide."""
-        if not beside.guide_is_there():
-            waiting = self.pace.wait(beside.guide_is_there)
-            self._true_walk(homes, mean).run(self._heard(waiting, beside), self.found)
-        return list(beside.guided() or (self.best.homes if self.best else homes))
 
     def _walk_true(self, homes: Sequence[int], mean: float, beside: Beside) -> None:
         walk = self._true_walk(homes, mean)

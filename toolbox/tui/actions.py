@@ -7,71 +7,16 @@ made from these rows, so that none of them can say something else than the other
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from textual.binding import Binding
 
-EVERYWHERE = "everywhere"
-SCREENS_ONLY = "(about the screens alone)"
+from toolbox.tui.deeds import everywhere, ready, welcome
+from toolbox.tui.deeds.kinds import EVERYWHERE, SCREENS_ONLY, Action, PlaceRow
 
 Keys = Mapping[str, tuple[str, ...]]
 
-
-@dataclass(frozen=True, slots=True)
-class PlaceRow:
-    """A place of the screens: its name, what tabs call it, how one goes there.
-
-    ``letter`` follows ``g``; ``keys`` go there at once. ``screen`` is module and class
-    below ``toolbox.tui.screens``, loaded when first gone to. ``command`` gives the same
-    on the command line.
-    """
-
-    name: str
-    title: str
-    letter: str
-    keys: tuple[str, ...]
-    screen: str
-    help: str
-    command: str
-
-
-@dataclass(frozen=True, slots=True)
-class Action:
-    """One thing to do: where it can be asked for, by which keys, and what for.
-
-    ``id`` is what the settings file calls it; ``keys`` are Textual's names of keys;
-    ``label`` stands in the line of keys, rows with a higher ``priority`` first.
-    ``command`` is the command that does the same, SCREENS_ONLY for what only concerns
-    the screens. ``does`` is Textual's action, by default made from the id.
-    """
-
-    id: str
-    keys: tuple[str, ...]
-    label: str
-    help: str
-    where: str
-    command: str
-    priority: int = 0
-    does: str = ""
-
-    @property
-    def run(self) -> str:
-        """The Textual action this row stands for."""
-        return self.does or self.id.replace("-", "_")
-
-
 # In the order of the work; the F-keys follow it.
-PLACES: tuple[PlaceRow, ...] = (
-    PlaceRow(
-        "ready",
-        "Ready",
-        "r",
-        ("f2",),
-        "ready:Ready",
-        "Is the box ready to travel, and what must be mended",
-        "ready",
-    ),
-)
+PLACES: tuple[PlaceRow, ...] = (ready.PLACE,)
 
 ACTIONS: tuple[Action, ...] = (
     *(
@@ -86,136 +31,9 @@ ACTIONS: tuple[Action, ...] = (
         )
         for place in PLACES
     ),
-    Action(
-        "go",
-        ("g",),
-        "Go to",
-        "Go to a place: a letter for each",
-        EVERYWHERE,
-        SCREENS_ONLY,
-        80,
-        "app.go_menu",
-    ),
-    Action(
-        "palette",
-        ("colon", "ctrl+p"),
-        "All actions",
-        "Look for anything that can be done here, by a few letters",
-        EVERYWHERE,
-        SCREENS_ONLY,
-        50,
-        "app.command_palette",
-    ),
-    Action(
-        "jump",
-        ("j",),
-        "Jump",
-        "Put a letter on everything that can be reached, then go there by its letter",
-        EVERYWHERE,
-        SCREENS_ONLY,
-        30,
-        "app.jump",
-    ),
-    Action(
-        "undo",
-        ("u", "ctrl+z"),
-        "Undo",
-        "Take the last entry of the log back",
-        EVERYWHERE,
-        "undo",
-        60,
-        "app.take_back",
-    ),
-    Action(
-        "copy",
-        ("y",),
-        "Copy",
-        "Send what is marked, or the whole screen, to the terminal's clipboard as plain text",
-        EVERYWHERE,
-        SCREENS_ONLY,
-        20,
-        "app.copy",
-    ),
-    Action(
-        "save",
-        ("s",),
-        "Save screen",
-        "Save this screen as text or as a picture (SVG) into the folder you started from",
-        EVERYWHERE,
-        SCREENS_ONLY,
-        10,
-        "app.save_screen",
-    ),
-    Action(
-        "theme",
-        ("t",),
-        "Theme",
-        "Change the colours: dark, light, or sun for reading in direct sunlight",
-        EVERYWHERE,
-        SCREENS_ONLY,
-        15,
-        "app.pick_theme",
-    ),
-    Action(
-        "back",
-        ("escape",),
-        "Back",
-        "One step back: out of a field, to the place before; never out of the program",
-        EVERYWHERE,
-        SCREENS_ONLY,
-        40,
-        "app.step_back",
-    ),
-    Action(
-        "help",
-        ("question_mark", "f1"),
-        "Help",
-        "What this place is for and every key that works in it",
-        EVERYWHERE,
-        SCREENS_ONLY,
-        100,
-        "app.help",
-    ),
-    Action(
-        "quit",
-        ("q",),
-        "Quit",
-        "Leave; everything is stored already, a half-filled form is asked about",
-        EVERYWHERE,
-        SCREENS_ONLY,
-        90,
-        "app.leave",
-    ),
-    Action(
-        "ready-mend",
-        ("enter",),
-        "Mend it",
-        "Go to the place where the marked finding is mended",
-        "ready",
-        "ready",
-        70,
-        "mend",
-    ),
-    Action(
-        "welcome-demo",
-        ("d",),
-        "Try the demo",
-        "Copy the demo kit into a folder of its own and open it",
-        "welcome",
-        "demo",
-        86,
-        "demo",
-    ),
-    Action(
-        "welcome-new",
-        ("n",),
-        "New box",
-        "Make a kit of your own from one of the box forms",
-        "welcome",
-        "new",
-        85,
-        "new",
-    ),
+    *everywhere.ROWS,
+    *ready.ROWS,
+    *welcome.ROWS,
 )
 
 _SHOWN = {

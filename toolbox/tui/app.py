@@ -19,7 +19,8 @@ from textual.reactive import var
 from textual.screen import Screen
 from textual.scrollbar import ScrollBar
 
-from toolbox.tui.actions import EVERYWHERE, PLACES, Keys, bindings, default_keys
+from toolbox.tui.actions import PLACES, Keys, bindings, default_keys
+from toolbox.tui.deeds.kinds import EVERYWHERE
 from toolbox.tui.session import Broke, PictureTaken, Session, Told
 from toolbox.tui.settings import Memory, Settings
 from toolbox.tui.shell import Place

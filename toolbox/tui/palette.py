@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, cast
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
 
-from toolbox.tui.actions import EVERYWHERE, Action, for_place, key_words
+from toolbox.tui.actions import for_place, key_words
+from toolbox.tui.deeds.kinds import EVERYWHERE, Action
 
 if TYPE_CHECKING:
     from toolbox.tui.app import ToolboxApp

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from toolbox.tui.actions import ACTIONS, EVERYWHERE, Action, Keys, default_keys, key_words
+from toolbox.tui.actions import ACTIONS, Keys, default_keys, key_words
+from toolbox.tui.deeds.kinds import EVERYWHERE, Action
 from toolbox.tui.themes import THEMES
 
 FILE = "settings.toml"

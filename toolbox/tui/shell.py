@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 TOO_SMALL = "Make the window larger: 60 columns by 20 lines are needed. q quits."
 READING = "reading the kit"
 NO_KIT = "no kit yet"
+_NAMES = [place.name for place in PLACES]
 
 
 class TopLine(Widget):
@@ -60,12 +61,14 @@ class TopLine(Widget):
     def _tabs(self) -> Text:
         line = Text(no_wrap=True, end="")
         spans = []
-        for place in PLACES:
-            here = place.name == self._place
-            words = f"[{place.title}]" if here else f" {place.title} "
+        titles = [place.title for place in PLACES]
+        here = _NAMES.index(self._place) if self._place in _NAMES else 0
+        for number in tabs_within(titles, here, self.size.width):
+            place = PLACES[number]
+            shown = place.name == self._place
+            words = f"[{place.title}]" if shown else f" {place.title} "
             spans.append((line.cell_len, line.cell_len + cell_len(words), place.name))
-            line.append(words, "bold reverse" if here else "")
-            line.append(" ")
+            line.append(words, "bold reverse" if shown else "")
         self._spans = tuple(spans)
         return line
 
@@ -171,6 +174,21 @@ class Place(Screen[None]):
             leave_line(self)
             return True
         return self.one_back()
+
+
+def tabs_within(titles: list[str], here: int, width: int) -> range:
+    """Which tabs fit the width, the present one among them: as many as can from the first on.
+
+    None is cut; the others are reached by their keys and by ``g``.
+    """
+    first = 0
+    while first < here and sum(cell_len(t) + 2 for t in titles[first : here + 1]) > width:
+        first += 1
+    last, used = first, 0
+    while last < len(titles) and used + cell_len(titles[last]) + 2 <= width:
+        used += cell_len(titles[last]) + 2
+        last += 1
+    return range(first, max(last, here + 1))
 
 
 def state_words(picture: Picture) -> str:

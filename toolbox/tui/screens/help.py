@@ -11,7 +11,8 @@ from textual.containers import Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from toolbox.tui.actions import EVERYWHERE, Action, Keys, for_place, key_words
+from toolbox.tui.actions import Keys, for_place, key_words
+from toolbox.tui.deeds.kinds import EVERYWHERE, Action
 from toolbox.tui.text import plain
 
 KEYS = 12  # columns for the keys of a row

@@ -7,7 +7,8 @@ from rich.text import Text
 from textual.events import Resize
 from textual.widget import Widget
 
-from toolbox.tui.actions import EVERYWHERE, Action, Keys, for_place, key_words
+from toolbox.tui.actions import Keys, for_place, key_words
+from toolbox.tui.deeds.kinds import EVERYWHERE, Action
 
 GAP = "  "
 ALWAYS = ("help", "quit")  # at the right end, whatever the width

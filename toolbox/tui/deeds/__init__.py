@@ -1,0 +1,1 @@
+"""Rows of the table of actions, a module for each place."""
