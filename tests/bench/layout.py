@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import platform
 import resource
 import sys
@@ -31,16 +32,27 @@ GREEDY_MOST = 200  # tools up to which the exact greedy is worth waiting for
 
 
 class Clocked(Watcher):
-    """Notes when each better layout came."""
+    """Notes when each better layout and each better bound came."""
 
     def __init__(self) -> None:
         self.began = time.monotonic()
         self.layouts: list[tuple[float, int]] = []
+        self.bounds: list[tuple[float, int]] = []
 
     def better_layout(self, answer: Answer) -> None:
         """Note the cost and the time."""
         assert answer.cost is not None
         self.layouts.append((time.monotonic() - self.began, answer.cost))
+
+    def better_bound(self, bound: int) -> None:
+        """Note the bound and the time."""
+        self.bounds.append((time.monotonic() - self.began, bound))
+
+    def gap_after(self, seconds: float) -> float | None:
+        """The gap as it stood after so many seconds; None while there was no layout or bound."""
+        costs = [cost for t, cost in self.layouts if t <= seconds]
+        bounds = [bound for t, bound in self.bounds if t <= seconds and bound > 0]
+        return costs[-1] / bounds[-1] - 1 if costs and bounds else None
 
     def within(self, bound: int) -> float | None:
         """Seconds until a layout within five percent of the bound, None when there was none."""
@@ -84,16 +96,22 @@ def one(path: Path, seconds: float | None, out: Path | None) -> None:
 
 def table(folder: Path, seconds: float | None, only: str, *, baselines: bool) -> None:
     """Print a row for every instance, smallest first."""
-    print(f"{date.today()} {platform.processor() or platform.machine()}, two cores")
-    heads = ("instance", "tools", "places", "s", "cost", "bound", "gap %", "first s", "to 5 % s")
+    print(f"{date.today()} {_processor()}, {os.cpu_count()} cores")
+    heads = (
+        *("instance", "tools", "places", "s", "cost", "bound", "gap %", "gap % at 10 s"),
+        *("first s", "us / n^1.5", "to 5 % s"),
+    )
     print(" | ".join((*heads, "greedy", "plain model")))
     wanted = set(filter(None, only.split(",")))
     paths = sorted(folder.glob("*.json"), key=lambda path: path.stat().st_size)
     for path in paths:
         if not wanted or path.stem in wanted:
             row(path, seconds or PATIENCE.get(path.stem, 30.0), baselines)
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"most memory {peak:.0f} MiB")
+    own, child = (
+        resource.getrusage(who).ru_maxrss / 1024
+        for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
+    )
+    print(f"most memory {own:.0f} MiB, of the process that proves the bound {child:.0f} MiB")
 
 
 def row(path: Path, seconds: float, baselines: bool) -> None:
@@ -110,12 +128,25 @@ def row(path: Path, seconds: float, baselines: bool) -> None:
         f"{seconds:.0f}",
         f"{answer.cost / MICRO:.1f}" if answer.cost is not None else "none",
         f"{(answer.bound or 0) / MICRO:.1f}",
-        f"{100 * gap:.2f}" if gap is not None else "-",
-        f"{clock.layouts[0][0]:.2f}" if clock.layouts else "-",
+        _percent(gap),
+        _percent(clock.gap_after(10.0)),
+        f"{clock.layouts[0][0]:.3f}" if clock.layouts else "-",
+        f"{1e6 * clock.layouts[0][0] / len(problem.items) ** 1.5:.0f}" if clock.layouts else "-",
         f"{near:.1f}" if near is not None else "-",
         *(_baselines(problem, seconds) if baselines else ()),
     ]
     print(" | ".join(map(str, cells)), flush=True)
+
+
+def _percent(gap: float | None) -> str:
+    return f"{100 * gap:.2f}" if gap is not None else "-"
+
+
+def _processor() -> str:
+    about = Path("/proc/cpuinfo")
+    lines = about.read_text(encoding="utf-8").splitlines() if about.is_file() else []
+    named = (line.partition(":")[2].strip() for line in lines if line.startswith("model name"))
+    return next(named, platform.machine())
 
 
 def _baselines(problem: LayoutProblem, seconds: float) -> tuple[str, str]:
