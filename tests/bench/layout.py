@@ -14,6 +14,7 @@ import os
 import platform
 import resource
 import sys
+import tempfile
 import time
 from datetime import date
 from pathlib import Path
@@ -21,11 +22,14 @@ from pathlib import Path
 from baselines import greedy_by_index, plain_model, timed
 from instances import MICRO, answer_json, read_instance
 
+from toolbox.desk.plans import study
+from toolbox.desk.setup import last_day, lay_out_demo
 from toolbox.layout.problem import Answer, LayoutProblem
 from toolbox.layout.solve import solve
 from toolbox.layout.watch import Watcher
 
 FOLDER = Path(__file__).resolve().parents[2].parent / "shared" / "bench" / "layout"
+DEMO = "demo"
 PATIENCE = {"team-400": 60.0, "truck-1000": 120.0}
 NEAR = 0.05
 GREEDY_MOST = 200  # tools up to which the exact greedy is worth waiting for
@@ -95,7 +99,7 @@ def one(path: Path, seconds: float | None, out: Path | None) -> None:
 
 
 def table(folder: Path, seconds: float | None, only: str, *, baselines: bool) -> None:
-    """Print a row for every instance, smallest first."""
+    """Print a row for the demo and for every instance, smallest first."""
     print(f"{date.today()} {_processor()}, {os.cpu_count()} cores")
     heads = (
         *("instance", "tools", "places", "s", "cost", "bound", "gap %", "gap % at 10 s"),
@@ -103,10 +107,15 @@ def table(folder: Path, seconds: float | None, only: str, *, baselines: bool) ->
     )
     print(" | ".join((*heads, "greedy", "plain model")))
     wanted = set(filter(None, only.split(",")))
+    if not wanted or DEMO in wanted:
+        row(DEMO, demo_problem(), seconds or 30.0, baselines)
+    if not folder.is_dir():
+        print(f"no instances in {folder}: the demo alone")
     paths = sorted(folder.glob("*.json"), key=lambda path: path.stat().st_size)
     for path in paths:
         if not wanted or path.stem in wanted:
-            row(path, seconds or PATIENCE.get(path.stem, 30.0), baselines)
+            patience = seconds or PATIENCE.get(path.stem, 30.0)
+            row(path.stem, read_instance(path), patience, baselines)
     own, child = (
         resource.getrusage(who).ru_maxrss / 1024
         for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
@@ -114,15 +123,23 @@ def table(folder: Path, seconds: float | None, only: str, *, baselines: bool) ->
     print(f"most memory {own:.0f} MiB, of the process that proves the bound {child:.0f} MiB")
 
 
-def row(path: Path, seconds: float, baselines: bool) -> None:
+def demo_problem() -> LayoutProblem:
+    """The layout question of the demo kit on its last day."""
+    with tempfile.TemporaryDirectory() as folder:
+        demo = lay_out_demo(Path(folder) / "demo")
+        day = last_day(demo)
+        assert day is not None, "the demo has a logged week"
+        return study(demo, day).question.problem
+
+
+def row(name: str, problem: LayoutProblem, seconds: float, baselines: bool) -> None:
     """Solve one instance and print its row."""
-    problem = read_instance(path)
     clock = Clocked()
     answer = solve(problem, seconds=seconds, watcher=clock)
     gap = answer.gap()
     near = clock.within(answer.bound) if answer.bound else None
     cells = [
-        path.stem,
+        name,
         len(problem.items),
         len(problem.places),
         f"{seconds:.0f}",

@@ -22,7 +22,7 @@ from toolbox.tui.deeds.kinds import EVERYWHERE, SCREENS_ONLY, Action
 from toolbox.tui.menu import Menu
 from toolbox.tui.screens.help import Help
 from toolbox.tui.screens.welcome import Welcome
-from toolbox.tui.shell import Place
+from toolbox.tui.shell import Place, tabs_within
 from toolbox.tui.text import in_chrome
 from toolbox.tui.themes import PAIRS, THEMES
 from toolbox.tui.widgets.key_line import key_line
@@ -337,3 +337,14 @@ async def test_escape_leaves_a_field_first(small: Path, opened) -> None:
         await pilot.press("escape")
         assert isinstance(pilot.app.focused, OptionList)
         assert pilot.app.is_running
+
+
+@pytest.mark.parametrize("width", [60, 80, 120])
+@pytest.mark.parametrize("here", range(11))
+def test_no_tab_is_cut_and_the_present_one_is_there(width: int, here: int) -> None:
+    """Also with more places than one line holds; without a need the first stays first."""
+    titles = "Ready Log Uses Box Plan Rebuild Find Kit Flight Evening Gauges".split()
+    shown = tabs_within(titles, here, width)
+    assert here in shown
+    assert sum(len(titles[number]) + 2 for number in shown) <= width
+    assert shown.start == 0 or sum(len(title) + 2 for title in titles[: here + 1]) > width
