@@ -343,7 +343,19 @@ async def test_escape_leaves_a_field_first(small: Path, opened) -> None:
 @pytest.mark.parametrize("here", range(11))
 def test_no_tab_is_cut_and_the_present_one_is_there(width: int, here: int) -> None:
     """Also with more places than one line holds; without a need the first stays first."""
-    titles = "Ready Log Uses Box Plan Rebuild Find Kit Flight Evening Gauges".split()
+    titles = [
+        "Ready",
+        "Log",
+        "Uses",
+        "Box",
+        "Plan",
+        "Rebuild",
+        "Find",
+        "Kit",
+        "Flight",
+        "Evening",
+        "Gauges",
+    ]
     shown = tabs_within(titles, here, width)
     assert here in shown
     assert sum(len(titles[number]) + 2 for number in shown) <= width

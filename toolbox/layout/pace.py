@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from itertools import chain, count, repeat
 from typing import Protocol
 
 from toolbox.layout.walk import Progress
@@ -39,6 +38,10 @@ class Pace(Protocol):
 
     def trying(self) -> bool:
         """True while the next walk is a short one that should begin at the guide."""
+        ...
+
+    def try_nothing(self) -> None:
+        """Without a guide: no short walks, long ones from now on."""
         ...
 
     def area_walk(self) -> Progress:
@@ -81,6 +84,9 @@ class ByCount:
         """By count each walk goes on from the best."""
         return False
 
+    def try_nothing(self) -> None:
+        """By count there are no short walks."""
+
     def area_walk(self) -> Progress:
         """So many steps."""
         return self._counted
@@ -110,11 +116,8 @@ class ByClock:
         self.stop = stop
         self.guide_work = min(_GUIDE_WORK * seconds, _MOST_GUIDE_WORK)
         self._seconds = seconds
-        self._lengths = chain(
-            repeat(float(_TRY * blocks), _TRIES),
-            (_WALK * blocks * _LONGER**n for n in count()),
-        )
         self._tries = _TRIES
+        self._try, self._walk = float(_TRY * blocks), float(_WALK * blocks)
         self._end = time.monotonic() + seconds
 
     def over(self) -> bool:
@@ -130,6 +133,10 @@ class ByClock:
         """True while there are short walks to be made."""
         return self._tries > 0
 
+    def try_nothing(self) -> None:
+        """No short walks any more."""
+        self._tries = 0
+
     def area_walk(self) -> Progress:
         """A share of the whole time."""
         return self._lasting(self._seconds * _AREA_SHARE)
@@ -144,8 +151,10 @@ class ByClock:
 
         Steps and not seconds, so that a busy machine does not cool a walk too fast.
         """
-        planned = next(self._lengths)
-        self._tries -= 1
+        if self._tries:
+            planned, self._tries = self._try, self._tries - 1
+        else:
+            planned, self._walk = self._walk, self._walk * _LONGER
         timed = self._lasting(self._end - time.monotonic())
         return lambda made: max(made / planned, timed(made))
 

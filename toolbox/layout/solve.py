@@ -185,6 +185,8 @@ class _Search:
             mean = max(1.0, Draft(self.tables, known or homes).cost / len(homes))
             if not guided and (self.best is None or size <= _GUIDED):
                 homes = self._walk_areas(homes, mean, beside)
+            if guide is None:
+                self.pace.try_nothing()
             first = homes
             while not (self._over() or self.pace.walked_enough(self.best is not None)):
                 self._walk_true(homes, mean, beside)
