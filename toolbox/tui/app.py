@@ -319,9 +319,9 @@ class ToolboxApp(App[int]):
             self.call_after_refresh(self._save, kind)
 
     def _save(self, kind: str) -> None:
-        from toolbox.tui.snapshot import screen_text
+        from toolbox.tui.snapshot import screen_svg, screen_text
 
-        text = screen_text(self) if kind == "txt" else self.export_screenshot(simplify=True)
+        text = screen_text(self) if kind == "txt" else screen_svg(self)
         path = _free_name(Path.cwd(), f"toolbox-{self.current_mode}", kind)
         try:
             with path.open("x", encoding="utf-8") as file:

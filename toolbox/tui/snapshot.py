@@ -1,4 +1,4 @@
-"""What the terminal shows, as plain text: for copying, saving and comparing."""
+"""What the terminal shows, as plain text or as a picture: for copying, saving and comparing."""
 
 from __future__ import annotations
 
@@ -11,8 +11,37 @@ if TYPE_CHECKING:
     from textual.app import App
 
 
+# The picture stands alone: no font is fetched, no frame of a window is drawn around it.
+_SVG = """\
+<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {terminal_width} {terminal_height}">
+<style>
+.{unique_id}-matrix {{
+  font-family: monospace; font-size: {char_height}px; line-height: {line_height}px;
+}}
+{styles}
+</style>
+<defs>{lines}</defs>
+{backgrounds}
+<g class="{unique_id}-matrix">
+{matrix}
+</g>
+</svg>
+"""
+
+
 def screen_text(app: App[Any]) -> str:
-    """The whole screen as lines of text, without colours or blanks at line ends.
+    """The whole screen as lines of text, without colours or blanks at line ends."""
+    lines = _drawn(app).export_text(styles=False).splitlines()
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def screen_svg(app: App[Any]) -> str:
+    """The whole screen as an SVG picture, with colours; the same screen gives the same bytes."""
+    return _drawn(app, simplify=True).export_svg(code_format=_SVG, unique_id="toolbox")
+
+
+def _drawn(app: App[Any], *, simplify: bool = False) -> Console:
+    """A console with the screen recorded.
 
     The compositor is Textual's own inside and has no public name; this is the one
     place that uses it.
@@ -28,7 +57,8 @@ def screen_text(app: App[Any]) -> str:
         legacy_windows=False,
         safe_box=False,
     )
-    compositor = app.screen._compositor
-    console.print(compositor.render_update(full=True, screen_stack=app._background_screens))
-    lines = console.export_text(styles=False).splitlines()
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    stack = app._background_screens
+    console.print(
+        app.screen._compositor.render_update(full=True, screen_stack=stack, simplify=simplify)
+    )
+    return console
