@@ -1,1 +1,1 @@
-"""The flight engine: masses that can be trusted, dangerous goods, lifting, packing bags for a trip."""
+"""The flight engine: masses to trust, dangerous goods, lifting, packing bags for a trip."""
