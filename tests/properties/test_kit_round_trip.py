@@ -61,14 +61,22 @@ SIZES = st.builds(Size, SIDES, SIDES, SIDES)
 GRAMS = st.integers(1, 50_000)
 DAYS = st.dates(date(1990, 1, 1), date(2090, 1, 1))
 # Every field is given: builds() fills what is left out with values of its own.
-MASSES = st.builds(Mass, GRAMS, st.sampled_from(list(Known)), st.none()) | st.builds(
-    Mass, GRAMS, st.just(Known.WEIGHED), st.integers(1, 5000)
+ERRORS = st.none() | st.integers(1, 50_000)
+MASSES = st.builds(Mass, GRAMS, st.sampled_from(list(Known)), st.none(), ERRORS) | st.builds(
+    Mass, GRAMS, st.just(Known.WEIGHED), st.integers(1, 5000), ERRORS
 )
 MARKS = st.frozensets(st.sampled_from(list(Mark)))
 NET = st.none() | st.integers(1, 2000)
-CELLS = st.builds(Goods, NAMES, st.integers(1, 60_000), st.integers(1, 20_000), NET) | st.builds(
-    Goods, NAMES, st.none(), st.none(), NET
+# energy, flash point, lithium, blade
+FIGURES = (
+    st.none() | st.integers(1, 10**6),
+    st.none() | st.integers(-99, 400),
+    st.none() | st.integers(1, 10**5),
+    st.none() | SIDES,
 )
+CELLS = st.builds(
+    Goods, NAMES, st.integers(1, 60_000), st.integers(1, 20_000), NET, *FIGURES
+) | st.builds(Goods, NAMES, st.none(), st.none(), NET, *FIGURES)
 
 
 @st.composite

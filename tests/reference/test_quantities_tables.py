@@ -164,6 +164,9 @@ OTHERS = {
     ("800 mV", Kind.VOLTAGE): 800,
     ("3000 mAh", Kind.CHARGE): 3000,
     ("2.5 Ah", Kind.CHARGE): 2500,
+    ("90 Wh", Kind.ENERGY): 90_000,
+    ("7,4 Wh", Kind.ENERGY): 7400,
+    ("500 mWh", Kind.ENERGY): 500,
     ("3", Kind.PIECES): 3,
     ("3 pc", Kind.PIECES): 3,
     ("3 pcs", Kind.PIECES): 3,
@@ -323,6 +326,9 @@ REFUSED = [
     ("3 pairs", Kind.PIECES),
     ("3 g", Kind.PIECES),
     ("20 Wh", Kind.CHARGE),
+    ("5 Ah", Kind.ENERGY),
+    ("20 W", Kind.ENERGY),
+    ("20 MWh", Kind.ENERGY),
     ("2:30", Kind.TIME),
 ]
 

@@ -39,6 +39,7 @@ _EXAMPLES = MappingProxyType(
         Kind.TIME: 2400,
         Kind.VOLTAGE: 7400,
         Kind.CHARGE: 3000,
+        Kind.ENERGY: 90_000,
     }
 )
 
@@ -191,6 +192,14 @@ def _checked_position(corner: list[int]) -> list[int]:
     return corner
 
 
+def _checked_flash_point(value: object) -> int:
+    # a scale with two zeros and signs below it: read here, for no other key holds one
+    found = re.fullmatch(r"([-−]?)(\d{1,3}) ?°C", value) if isinstance(value, str) else None
+    if found is None:
+        refuse("flash_point", "is not a flash point", 'write whole degrees like "61 °C"')
+    return -int(found[2]) if found[1] else int(found[2])
+
+
 def one_of(words: type[_E]) -> PlainValidator:
     """One word out of a fixed list, given as the members of an enumeration."""
 
@@ -234,3 +243,5 @@ Time = Annotated[int, _quantity(Kind.TIME, 1)]
 Volume = Annotated[int, _quantity(Kind.VOLUME, 1)]
 Voltage = Annotated[int, _quantity(Kind.VOLTAGE, 1)]
 Charge = Annotated[int, _quantity(Kind.CHARGE, 1)]
+Energy = Annotated[int, _quantity(Kind.ENERGY, 1)]
+FlashPoint = Annotated[int, PlainValidator(_checked_flash_point)]

@@ -112,7 +112,18 @@ def _box(pages: Pages) -> Box:
 
 
 def _goods(table: schema.GoodsTable | None) -> Goods | None:
-    return Goods(table.kind, table.voltage, table.charge, table.net) if table else None
+    if table is None:
+        return None
+    return Goods(
+        kind=table.kind,
+        millivolts=table.voltage,
+        milliampere_hours=table.charge,
+        net_ml=table.net,
+        energy_mwh=table.energy,
+        flash_c=table.flash_point,
+        lithium_mg=table.lithium,
+        blade=table.blade,
+    )
 
 
 def _gauge(table: schema.GaugeTable | None) -> Gauge | None:
@@ -133,7 +144,7 @@ def _tool(table: schema.ToolTable) -> Tool:
     return Tool(
         id=table.id,
         name=table.name,
-        mass=Mass(table.mass, table.mass_known, table.scale_step),
+        mass=Mass(table.mass, table.mass_known, table.scale_step, table.mass_error),
         size=Size(table.length, table.width, table.height),
         category=table.category,
         count=table.count,
@@ -157,7 +168,8 @@ def _supply(table: schema.SupplyTable) -> Supply:
         return None if text is None else read(text, KINDS[table.measure])
 
     # the checks let a supply have all three sides or none
-    mass = table.mass and Mass(table.mass, table.mass_known, table.scale_step)
+    known = (table.mass_known, table.scale_step, table.mass_error)
+    mass = table.mass and Mass(table.mass, *known)
     size = None
     if table.length and table.width and table.height:
         size = Size(table.length, table.width, table.height)

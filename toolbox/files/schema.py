@@ -19,7 +19,9 @@ from toolbox.files.fields import (
     Charge,
     Corner,
     Day,
+    Energy,
     Fine,
+    FlashPoint,
     Id,
     Land,
     Length,
@@ -177,6 +179,10 @@ class GoodsTable(Table):
     voltage: Voltage | None = None
     charge: Charge | None = None
     net: Volume | None = None
+    energy: Energy | None = None
+    flash_point: FlashPoint | None = None
+    lithium: ScaleStep | None = None
+    blade: Length | None = None
 
     @model_validator(mode="after")
     def _whole_cell(self) -> GoodsTable:
@@ -194,6 +200,7 @@ class ToolTable(Table):
     mass: Mass
     mass_known: KnownWord = Known.GUESS
     scale_step: ScaleStep | None = None
+    mass_error: ScaleStep | None = None
     length: Length
     width: Length
     height: Length
@@ -222,6 +229,7 @@ class SupplyTable(Table):
     mass: Mass | None = None
     mass_known: KnownWord = Known.GUESS
     scale_step: ScaleStep | None = None
+    mass_error: ScaleStep | None = None
     length: Length | None = None
     width: Length | None = None
     height: Length | None = None

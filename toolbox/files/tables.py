@@ -74,6 +74,7 @@ def _mass(mass: Mass | None) -> TomlTable:
         mass=write(mass.grams, Kind.MASS),
         mass_known=_unless(mass.known, Known.GUESS) and mass.known.value,
         scale_step=_quantity(mass.step_mg, Kind.STEP),
+        mass_error=_quantity(mass.error_mg, Kind.STEP),
     )
 
 
@@ -127,6 +128,10 @@ def _goods(goods: Goods | None) -> TomlTable:
         voltage=_quantity(goods.millivolts, Kind.VOLTAGE),
         charge=_quantity(goods.milliampere_hours, Kind.CHARGE),
         net=_quantity(goods.net_ml, Kind.VOLUME),
+        energy=_quantity(goods.energy_mwh, Kind.ENERGY),
+        flash_point=None if goods.flash_c is None else f"{goods.flash_c} °C",
+        lithium=_quantity(goods.lithium_mg, Kind.STEP),
+        blade=_length(goods.blade),
     )
 
 

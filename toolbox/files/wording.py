@@ -125,6 +125,7 @@ WORDS: Mapping[str, Callable[[Trouble], Words]] = MappingProxyType(
         "pick": _own,
         "origin": _own,
         "word": _own,
+        "flash_point": _own,
         "position": _own_of_table,
         "gauge_order": _own_of_table,
         "no_interval": _own_of_table,

@@ -29,6 +29,7 @@ _EXAMPLES = MappingProxyType(
         Kind.TIME: "2.4 s or 5 min",
         Kind.VOLTAGE: "3.6 V",
         Kind.CHARGE: "3000 mAh or 3 Ah",
+        Kind.ENERGY: "90 Wh",
         Kind.PIECES: "3 or 3 pc",
     }
 )
@@ -196,6 +197,8 @@ def _form(value: int, kind: Kind) -> tuple[str, int]:
             return ("L", 3) if round_thousands else ("ml", 0)
         case Kind.VOLTAGE:
             return "V", 3
+        case Kind.ENERGY:
+            return "Wh", 3
         case Kind.CHARGE:
             return "mAh", 0
         case Kind.PIECES:

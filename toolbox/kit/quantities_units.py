@@ -36,6 +36,7 @@ class Kind(Enum):
     TIME = "time"
     VOLTAGE = "voltage"
     CHARGE = "charge"
+    ENERGY = "energy"
     PIECES = "pieces"
 
     @property
@@ -55,6 +56,7 @@ _WHOLE_UNITS = MappingProxyType(
         Kind.TIME: "millisecond",
         Kind.VOLTAGE: "millivolt",
         Kind.CHARGE: "milliampere hour",
+        Kind.ENERGY: "milliwatt hour",
         Kind.PIECES: "piece",
     }
 )
@@ -195,6 +197,11 @@ _LINES = MappingProxyType(
             _metric("mAh", 1, "mah|ma h|milliamp hour|milliamp hours"),
             _metric("Ah", 1000, "ah|a h|amp hour|amp hours|ampere hour|ampere hours"),
         ),
+        Kind.ENERGY: (
+            _metric("Wh", 1000, "wh|w h|watt hour|watt hours"),
+            _metric("mWh", 1, "mwh|mw h|milliwatt hour|milliwatt hours"),
+            _metric("kWh", 1_000_000, "kwh|kw h|kilowatt hour|kilowatt hours"),
+        ),
         Kind.PIECES: (_metric("pc", 1, "|pc|pcs|piece|pieces"),),
     }
 )
@@ -216,7 +223,7 @@ _WORDS = MappingProxyType(
 )
 
 # mega and milli differ by case alone: these words are read only with a small m.
-_SMALL_M = frozenset({"mg", "mv", "ms", "mnm", "mn m"})
+_SMALL_M = frozenset({"mg", "mv", "ms", "mnm", "mn m", "mwh", "mw h"})
 _LETTERS = re.compile(r"[^\W\d_]+³?(?:(?: |[.·⋅∙•*\-‐‑] ?)[^\W\d_]+)*\.?")
 
 

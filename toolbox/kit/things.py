@@ -47,11 +47,16 @@ class Size(NamedTuple):
 
 
 class Mass(NamedTuple):
-    """Grams of one piece, how that is known, and the scale's step in milligrams if weighed."""
+    """Grams of one piece, how that is known, and the scale's step in milligrams if weighed.
+
+    ``error_mg`` is how far off it may be at most in either direction, where the mechanic
+    says so; else that follows from how it is known.
+    """
 
     grams: int
     known: Known
     step_mg: int | None = None
+    error_mg: int | None = None
 
 
 class Money(NamedTuple):
@@ -91,13 +96,20 @@ class Instrument(NamedTuple):
 class Goods(NamedTuple):
     """What makes a thing dangerous goods: its class word, cell data, net contents.
 
-    Voltage in millivolts, charge in milliampere-hours, net contents in millilitres.
+    Voltage in millivolts, charge in milliampere-hours, net contents in millilitres, energy
+    as printed on it in milliwatt-hours, flash point in whole degrees Celsius, lithium metal
+    in milligrams, its longest blade or shaft in tenths of a millimetre. All of it for one
+    piece; None where nobody has said.
     """
 
     kind: str
     millivolts: int | None = None
     milliampere_hours: int | None = None
     net_ml: int | None = None
+    energy_mwh: int | None = None
+    flash_c: int | None = None
+    lithium_mg: int | None = None
+    blade: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
