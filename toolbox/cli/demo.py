@@ -10,12 +10,13 @@ import click
 
 from toolbox.cli.common import json_option
 from toolbox.cli.maps import map_json, say_map
-from toolbox.cli.plans import CAUTION, plan_json, say_moves, say_plan
+from toolbox.cli.plans import plan_json, say_moves, say_plan
 from toolbox.cli.ranking import say_ranking, usage_json
 from toolbox.cli.screens import no_screens, show_screens
 from toolbox.cli.words import clean, paragraph, remark, say, say_json
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.maps import box_map
+from toolbox.desk.plan_words import CAUTION
 from toolbox.desk.plans import make_plan, rank_tools
 from toolbox.desk.setup import demo_at, last_day, lay_out_demo
 from toolbox.usage.settled import settle

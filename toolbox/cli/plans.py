@@ -14,19 +14,25 @@ import click
 
 from toolbox.cli.common import day, json_option, kit_folder, kit_option, today_option
 from toolbox.cli.moves import say_curve
-from toolbox.cli.words import clean, count, paragraph, say, say_json, seconds, table
-from toolbox.desk.folder import name_of_copy
+from toolbox.cli.words import clean, count, paragraph, say, say_json, table
 from toolbox.desk.moves import plan_few_moves, savings_curve
-from toolbox.desk.plans import Comparison, Plan, adopt_plan, make_plan, saved_plan
+from toolbox.desk.plan_words import (
+    CAUTION,
+    NOTHING_TO_COMPARE,
+    OLD,
+    cost_words,
+    fault_words,
+    move_lines,
+    proof_words,
+    saving_words,
+    unplaced_words,
+)
+from toolbox.desk.plans import Plan, adopt_plan, make_plan, saved_plan
+from toolbox.desk.solving import Heard, Hearing
 from toolbox.kit.kit import Kit
 from toolbox.layout.problem import Answer
 from toolbox.layout.solve import Effort
 from toolbox.layout.watch import StopSwitch, Watcher
-
-CAUTION = (
-    "Before you rebuild the box: lift with two people or empty it first, keep blades and "
-    "spikes covered, and keep fluids upright. The plan knows only the sizes and masses you gave."
-)
 
 
 @click.command()
@@ -124,37 +130,19 @@ def adopt(kit_path: Path | None, as_json: bool) -> None:
     say(f"Today's layout is now the plan: {count(len(layout.spots), 'thing')} in their places.")
 
 
-class ProgressLine(Watcher):
-    """Time, cost, bound and gap of a search as one line that is written over."""
+class ProgressLine(Hearing):
+    """Time, cost and gap of a search as one line that is written over."""
 
     def __init__(self) -> None:
-        self._began = time.monotonic()
-        self._cost: int | None = None
-        self._bound: int | None = None
-
-    def better_layout(self, answer: Answer) -> None:
-        """Show the new cost."""
-        self._cost = answer.cost
-        self._show()
-
-    def better_bound(self, bound: int) -> None:
-        """Show the new bound."""
-        self._bound = bound
-        self._show()
+        super().__init__(time.monotonic, self._show)
 
     def finished(self, answer: Answer) -> None:
         """Wipe the line: the result is printed below it."""
         sys.stderr.write("\r" + " " * 78 + "\r")
         sys.stderr.flush()
 
-    def _show(self) -> None:
-        took = time.monotonic() - self._began
-        cost = seconds(self._cost) if self._cost is not None else "none yet"
-        text = f"{took:6.1f} s  cost {cost} a day"
-        if self._bound is not None:
-            text += f"  at least {seconds(self._bound)}"
-            if self._cost is not None and self._bound > 0:
-                text += f"  gap {100 * (self._cost / self._bound - 1):.2f} %"
+    def _show(self, heard: Heard) -> None:
+        text = f"{self.gone():6.1f} s  {heard.words}"
         sys.stderr.write("\r" + text[:78].ljust(78))
         sys.stderr.flush()
 
@@ -162,40 +150,26 @@ class ProgressLine(Watcher):
 def say_plan(kit: Kit, made: Plan) -> None:
     """Print what a plan costs, how good it is proved to be, and what it saves."""
     if not made.fresh:
-        say(
-            paragraph(
-                "The kit, the journal or the day has changed since this plan was made; its "
-                "cost is worked out anew here, its proof no longer holds. "
-                'Renew it with "toolbox plan".'
-            )
-        )
-    weight = f"{float(kit.settings.urgent_weight):g}"
-    say(
-        paragraph(
-            f"Plan: {seconds(made.cost)} of reaching a day (urgent seconds count {weight} "
-            f"times). {_proof(made)}"
-        )
-    )
+        say(paragraph(f'{OLD} Renew it with "toolbox plan".'))
+    say(paragraph(f"{cost_words(kit, made)} {proof_words(made)}"))
     say(paragraph(f"Found by {made.method}; stamp of the inputs {made.stamp}."))
-    if made.comparison is None:
-        say("Nobody has said how the box lies today, so there is nothing to compare it with.")
+    versus = made.comparison
+    if versus is None:
+        say(NOTHING_TO_COMPARE)
         return
-    _say_saving(kit, made.comparison)
+    say(paragraph(saving_words(versus)))
+    for words in filter(None, (unplaced_words(kit, versus), *fault_words(versus))):
+        say(paragraph(clean(words)))
 
 
 def say_moves(kit: Kit, made: Plan) -> None:
     """Print which things change compartment, grouped by where they go."""
     if made.comparison is None or not made.comparison.moves:
         return
-    names = {c.id: c.name for c in kit.box.compartments}
     say()
     rows = [
-        (
-            clean(names[move.origin]) if move.origin else "nowhere",
-            clean(names[move.target]),
-            clean(name_of_copy(kit, move.copy)),
-        )
-        for move in sorted(made.comparison.moves, key=lambda m: (names[m.target], m.copy))
+        (clean(line.origin), clean(line.target), clean(line.thing))
+        for line in move_lines(kit, made.comparison)
     ]
     say(table(("from", "to", "thing"), rows))
 
@@ -250,32 +224,3 @@ def _ask_to_stop(stop: StopSwitch) -> None:
     if stop():
         raise KeyboardInterrupt
     stop.throw()
-
-
-def _proof(made: Plan) -> str:
-    if made.optimal:
-        return "Proved: no layout that keeps your rules costs less."
-    if made.bound is None or made.gap is None:
-        return "How far from the best it can be is not known."
-    return (
-        f"Proved: none can cost less than {seconds(made.bound)}, so it is at most "
-        f"{100 * made.gap:.2f} % above the best possible."
-    )
-
-
-def _say_saving(kit: Kit, versus: Comparison) -> None:
-    saved = versus.present - versus.planned
-    plain = versus.plain_present - versus.plain_planned
-    share = f" ({100 * saved / versus.present:.1f} %)" if versus.present > 0 else ""
-    say(
-        paragraph(
-            f"Today's layout: {seconds(versus.present)} a day. The plan saves {seconds(saved)} "
-            f"a day{share}; on the plain stopwatch, urgent or not, {seconds(plain)} a day. "
-            f"It moves {count(len(versus.moves), 'thing')}."
-        )
-    )
-    if versus.unplaced:
-        names = "; ".join(clean(name_of_copy(kit, copy)) for copy in versus.unplaced)
-        say(paragraph(f"Without a place today, so counted alike on both sides: {names}"))
-    for fault in versus.present_faults:
-        say(paragraph(f"Today's layout does not hold: {clean(fault)}"))

@@ -7,12 +7,19 @@ from pathlib import Path
 import click
 
 from toolbox.cli.common import json_option, kit_folder, kit_option
-from toolbox.cli.plans import CAUTION
 from toolbox.cli.words import clean, paragraph, say, say_json
-from toolbox.desk.folder import name_of_copy
-from toolbox.desk.rebuild import Rebuild, RebuildStep, rebuild_list, tick, untick
+from toolbox.desk.plan_words import CAUTION
+from toolbox.desk.rebuild import (
+    Rebuild,
+    RebuildStep,
+    anew_words,
+    rebuild_list,
+    step_words,
+    things_words,
+    tick,
+    untick,
+)
 from toolbox.kit.kit import Kit
-from toolbox.layout.order import Handling
 
 
 @click.command()
@@ -52,16 +59,12 @@ def rebuild(ticked: bool, undone: bool, kit_path: Path | None, as_json: bool) ->
 
 def say_step(kit: Kit, step: RebuildStep) -> None:
     """Print one line of the checklist with the things it handles."""
-    names = "; ".join(clean(name_of_copy(kit, copy)) for copy in step.copies)
-    place = clean(kit.compartment(step.compartment).name)
     mark = "[x]" if step.done else "[ ]"
-    what = (
-        f"empty {place} onto the bench" if step.handling is Handling.BENCH else f"put into {place}"
-    )
-    say(paragraph(f"{mark} {step.number:2}  {what}: {names}"))
-    if step.anew:
-        moved = "; ".join(clean(name_of_copy(kit, copy)) for copy in step.anew)
-        say(paragraph(f"lay anew in {place}, as its map shows: {moved}", "        "))
+    words = clean(f"{step_words(kit, step)}: {things_words(kit, step)}")
+    say(paragraph(f"{mark} {step.number:2}  {words}"))
+    anew = anew_words(kit, step)
+    if anew:
+        say(paragraph(clean(anew), "        "))
 
 
 def _json(shown: Rebuild) -> dict[str, object]:

@@ -10,6 +10,24 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from typing import Any, TextIO
 
+from toolbox.desk.figures import count, grams, seconds
+
+__all__ = [
+    "cells",
+    "clean",
+    "count",
+    "grams",
+    "pad",
+    "paragraph",
+    "ready_streams",
+    "remark",
+    "say",
+    "say_json",
+    "seconds",
+    "table",
+    "wrap",
+]
+
 WIDTH = 80
 GAP = "  "
 
@@ -124,18 +142,3 @@ def wrap(text: str, width: int = WIDTH) -> list[str]:
 def paragraph(text: str, indent: str = "") -> str:
     """Text wrapped to 80 columns, each line behind the indent."""
     return "\n".join(indent + line for line in wrap(text, WIDTH - len(indent)))
-
-
-def seconds(microseconds: int) -> str:
-    """Microseconds a day as seconds with one decimal."""
-    return f"{microseconds / 1e6:.1f} s"
-
-
-def grams(value: int) -> str:
-    """Grams for people: "450 g", from one kilogram on "17.57 kg"."""
-    return f"{value} g" if value < 1000 else f"{value / 1000:.2f} kg"
-
-
-def count(number: int, one: str, many: str | None = None) -> str:
-    """A number with its noun in the right form."""
-    return f"{number} {one if number == 1 else many or one + 's'}"

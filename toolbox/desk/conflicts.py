@@ -23,6 +23,7 @@ from toolbox.layout.conflict import (
     sums,
 )
 from toolbox.layout.problem import LayoutProblem
+from toolbox.layout.watch import Stop
 from toolbox.reach.engine import ReachTimes
 
 _WORK = 0.3  # deterministic units for one question while the conflict is made small
@@ -32,13 +33,18 @@ _TIGHTEST = 3
 
 
 def why_none(
-    kit: Kit, question: Question, times: ReachTimes, *, proved: bool = False
+    kit: Kit,
+    question: Question,
+    times: ReachTimes,
+    *,
+    proved: bool = False,
+    stop: Stop | None = None,
 ) -> tuple[str, ...]:
     """Sentences that say why no layout was found, and whether that is proved.
 
     Plain reasons first; then a small set of rules, things and loads that can't all hold;
     with neither, the tightest sums and that nothing is proved, unless the search has
-    ``proved`` it by means of its own.
+    ``proved`` it by means of its own. ``stop`` ends the looking for a small set.
     """
     problem = question.problem
     told = [*_homeless(kit, question), *_unfit(problem)]
@@ -49,7 +55,7 @@ def why_none(
     told += [_sum(problem, s) for s in all_sums if s.need > s.there]
     demands = _demands(kit, question, times)
     conflict = find_conflict(
-        problem, [d for _, d in demands], work=_WORK, tries=_TRIES, rounds=_ROUNDS
+        problem, [d for _, d in demands], work=_WORK, tries=_TRIES, rounds=_ROUNDS, stop=stop
     )
     if conflict is not None:
         told.append(_conflict(demands, conflict))

@@ -9,6 +9,7 @@ from toolbox.desk.conflicts import why_none
 from toolbox.desk.errors import DeskError, NoLayout
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.plans import (
+    Found,
     Plan,
     Study,
     current_plan,
@@ -73,6 +74,23 @@ def plan_few_moves(
     Raises DeskError when nobody has said how the box lies today, NoLayout when no
     layout can exist or none with so few moves was found.
     """
+    found = find_few_moves(
+        folder, today, most, effort=effort, seconds=seconds, watcher=watcher, stop=stop
+    )
+    return keep_plan(folder, found)
+
+
+def find_few_moves(
+    folder: KitFolder,
+    today: date,
+    most: int,
+    *,
+    effort: Effort = Effort.NORMAL,
+    seconds: float | None = None,
+    watcher: Watcher | None = None,
+    stop: Stop | None = None,
+) -> Found:
+    """The same without saving it. Raises as ``plan_few_moves`` does."""
     at = study_packed(folder, today)
     answer = solve_few_moves(
         at.question.problem,
@@ -85,10 +103,11 @@ def plan_few_moves(
         corners=_corners(at),
     )
     if answer.outcome is Outcome.IMPOSSIBLE:
-        raise _none_at_all(at)
+        raise _none_at_all(at, stop)
     if answer.outcome is Outcome.NONE_FOUND:
         raise NoLayout((answer.method,))
-    return keep_plan(folder, at, answer)
+    # However early it was stopped: a plan with more moves is not what was asked for.
+    return Found(at, answer)
 
 
 def savings_curve(
@@ -117,7 +136,7 @@ def savings_curve(
         known=_planned(folder, at),
     )
     if not points:
-        raise _none_at_all(at)
+        raise _none_at_all(at, stop)
     return _curve(at, homes, points)
 
 
@@ -177,6 +196,6 @@ def _planned(folder: KitFolder, at: Study) -> tuple[tuple[int, ...], ...]:
     return () if -1 in homes else (homes,)
 
 
-def _none_at_all(at: Study) -> NoLayout:
-    reasons = why_none(at.kit, at.question, at.times, proved=True)
+def _none_at_all(at: Study, stop: Stop | None) -> NoLayout:
+    reasons = why_none(at.kit, at.question, at.times, proved=True, stop=stop)
     return NoLayout(("no layout can keep everything", *reasons))

@@ -40,6 +40,18 @@ class Study:
 
 
 @dataclass(frozen=True, slots=True)
+class Found:
+    """What a search found: the study it was asked of, and its answer, which has a layout.
+
+    ``cut_short`` tells that it was stopped before its end; a better plan is then kept.
+    """
+
+    at: Study
+    answer: Answer
+    cut_short: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Move:
     """A copy that changes compartment; ``origin`` is None for one that has no place yet."""
 
@@ -120,26 +132,51 @@ def make_plan(
 
     Raises NoLayout with the reasons when there is none or none was found.
     """
+    return keep_plan(
+        folder,
+        find_plan(folder, today, effort=effort, seconds=seconds, watcher=watcher, stop=stop),
+    )
+
+
+def find_plan(
+    folder: KitFolder,
+    today: date,
+    *,
+    effort: Effort = Effort.NORMAL,
+    seconds: float | None = None,
+    watcher: Watcher | None = None,
+    stop: Stop | None = None,
+) -> Found:
+    """Find a layout; nothing is stored. Raises as ``make_plan`` does."""
     at = study_packed(folder, today)
+    asked = stop or _never
     answer = solve(
         at.question.problem,
         effort=effort,
         seconds=seconds,
         watcher=watcher or Watcher(),
-        stop=stop,
+        stop=asked,
         start=present_homes(at),
     )
-    _refuse_bad(at, answer)
-    return keep_plan(folder, at, answer)
+    _refuse_bad(at, answer, asked)
+    return Found(at, answer, cut_short=asked())
 
 
-def keep_plan(folder: KitFolder, at: Study, answer: Answer) -> Plan:
-    """Check the layout of an answer and save it as the kit's plan; NoLayout if it fails."""
+def keep_plan(folder: KitFolder, found: Found) -> Plan:
+    """Check the layout that was found and save it as the kit's plan; NoLayout if it fails.
+
+    Where the search was cut short, a cheaper plan that answers the same question stays.
+    """
+    at, answer = found.at, found.answer
     _refuse_faults(layout_faults(at.question.problem, answer))
     layout = _keep_corners(at, Layout(PLAN, _spots(at.question, answer)))
     _refuse_faults(check_layout(at.question, layout))
-    plan = _plan(at, layout, answer)
     assert answer.cost is not None, "an answer with puts has a cost"
+    if found.cut_short and has_plan(folder):
+        before = current_plan(folder)
+        if before.stamp == at.question.stamp and before.cost <= answer.cost:
+            return plan_seen(at, before)
+    plan = _plan(at, layout, answer)
     saved = SavedPlan(layout, answer.cost, answer.bound, answer.method, at.question.stamp)
     save_plan(plan_path(folder), saved)
     return plan
@@ -151,8 +188,11 @@ def saved_plan(folder: KitFolder, today: date) -> Plan:
     A plan that no longer fits the kit (a tool added, a compartment gone) is refused
     with the reason.
     """
-    saved = current_plan(folder)
-    at = study(folder, today)
+    return plan_seen(study(folder, today), current_plan(folder))
+
+
+def plan_seen(at: Study, saved: SavedPlan) -> Plan:
+    """A saved plan as it stands on the day of the study; refused as by ``saved_plan``."""
     homes = at.question.homes(saved.layout.places())
     if -1 in homes:
         missing = [c for c, home in zip(at.question.copies, homes, strict=True) if home < 0]
@@ -269,11 +309,15 @@ def present_homes(at: Study) -> tuple[int, ...] | None:
     return at.question.homes(at.kit.present.places())
 
 
-def _refuse_bad(at: Study, answer: Answer) -> None:
+def _never() -> bool:
+    return False
+
+
+def _refuse_bad(at: Study, answer: Answer, stop: Stop) -> None:
     proved = answer.outcome is Outcome.IMPOSSIBLE
     if proved or answer.outcome is Outcome.NONE_FOUND:
         lead = "no layout can keep everything" if proved else "no layout was found"
-        reasons = why_none(at.kit, at.question, at.times, proved=proved)
+        reasons = why_none(at.kit, at.question, at.times, proved=proved, stop=stop)
         raise NoLayout((f"{lead}: {answer.method}", *reasons))
 
 

@@ -8,11 +8,12 @@ left half-way goes on where it stood.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from hashlib import sha256
 
 from toolbox.desk.errors import DeskError
-from toolbox.desk.folder import KitFolder
+from toolbox.desk.folder import KitFolder, name_of_copy
 from toolbox.desk.plans import LAYOUTS, PRESENT, current_plan, save_present
-from toolbox.files.layouts import layout_from_file, save_layout
+from toolbox.files.layouts import SavedPlan, layout_from_file, save_layout
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout, Spot
 from toolbox.layout.order import Batch, Handling, rebuild_order
@@ -53,6 +54,18 @@ class Rebuild:
         """The first step that is not done, None when all are."""
         return next((step for step in self.steps if not step.done), None)
 
+    @property
+    def last(self) -> RebuildStep | None:
+        """The last step in the order of work that is done, None when none is."""
+        return next((step for step in reversed(self.steps) if step.done), None)
+
+    def step(self, number: int) -> RebuildStep:
+        """The step with this number; DeskError when there is none."""
+        found = next((step for step in self.steps if step.number == number), None)
+        if found is None:
+            raise DeskError(f"the rebuild has no step {number} any more: look at the list again")
+        return found
+
 
 @dataclass(frozen=True, slots=True)
 class _Site:
@@ -69,12 +82,19 @@ def rebuild_list(folder: KitFolder) -> Rebuild:
     return _listed(folder.kit, _site(folder))
 
 
-def tick(folder: KitFolder) -> RebuildStep:
-    """Say that the next step is done; today's layout follows. DeskError when none is left."""
+def tick(folder: KitFolder, number: int | None = None) -> RebuildStep:
+    """Say that the next step, or the one with this number, is done; today's layout follows.
+
+    DeskError when none is left, or when another step has to be done before it.
+    """
     site = _site(folder)
-    step = _listed(folder.kit, site).next
+    listed = _listed(folder.kit, site)
+    step = listed.next if number is None else listed.step(number)
     if step is None:
         raise DeskError("every step of the rebuild is done")
+    first = _waits_for(step, listed, site)
+    if first is not None:
+        raise DeskError(f"step {first.number} comes before step {step.number}: do it first")
     save_layout(folder.path / LAYOUTS / f"{BEFORE}.toml", site.kept, _NOTE)
     now = dict(site.now)
     for copy in (*step.copies, *step.anew):
@@ -86,14 +106,19 @@ def tick(folder: KitFolder) -> RebuildStep:
     return step
 
 
-def untick(folder: KitFolder) -> RebuildStep:
-    """Take the last step back that is done; DeskError when none is."""
+def untick(folder: KitFolder, number: int | None = None) -> RebuildStep:
+    """Take the last step back that is done, which must be the one with this number if given.
+
+    DeskError when none is done, or when a later one has to be taken back first.
+    """
     site = _site(folder)
-    steps = _listed(folder.kit, site).steps
-    done = [step for step in steps if step.done]
-    if not done:
+    listed = _listed(folder.kit, site)
+    steps = listed.steps
+    last = listed.last
+    if last is None:
         raise DeskError("no step of the rebuild is done yet")
-    last = done[-1]
+    if number is not None and number != last.number:
+        raise DeskError(f"step {last.number} was done after it: take that one back first")
     now = dict(site.now)
     benched = {
         copy
@@ -110,6 +135,41 @@ def untick(folder: KitFolder) -> RebuildStep:
     return last
 
 
+def step_words(kit: Kit, step: RebuildStep) -> str:
+    """What is done in a step, without the things it is done with."""
+    place = kit.compartment(step.compartment).name
+    bench = step.handling is Handling.BENCH
+    return f"empty {place} onto the bench" if bench else f"put into {place}"
+
+
+def things_words(kit: Kit, step: RebuildStep) -> str:
+    """The names of the things handled in a step."""
+    return "; ".join(name_of_copy(kit, copy) for copy in step.copies)
+
+
+def anew_words(kit: Kit, step: RebuildStep) -> str:
+    """What stays in the compartment but lies elsewhere in it afterwards, "" for nothing."""
+    if not step.anew:
+        return ""
+    names = "; ".join(name_of_copy(kit, copy) for copy in step.anew)
+    return f"lay anew in {kit.compartment(step.compartment).name}, as its map shows: {names}"
+
+
+def _waits_for(step: RebuildStep, listed: Rebuild, site: _Site) -> RebuildStep | None:
+    """An earlier step that must be done first: it makes room, or takes these things out."""
+    if step.handling is Handling.BENCH:
+        return None
+    for other in listed.steps[: step.number - 1]:
+        leaves = any(
+            copy in site.before and site.before[copy].compartment == step.compartment
+            for copy in other.copies
+        )
+        benches = other.handling is Handling.BENCH and set(other.copies) & set(step.copies)
+        if not other.done and (leaves or benches):
+            return other
+    return None
+
+
 def _listed(kit: Kit, site: _Site) -> Rebuild:
     return Rebuild(_steps(kit, site.before, site.now, site.after))
 
@@ -117,8 +177,15 @@ def _listed(kit: Kit, site: _Site) -> Rebuild:
 def _site(folder: KitFolder) -> _Site:
     plan = current_plan(folder)
     today = folder.kit.present or Layout(PRESENT, ())
-    kept = _kept(folder, f"{BEFORE} {plan.stamp}") or Layout(f"{BEFORE} {plan.stamp}", today.spots)
+    name = _beginning(plan)
+    kept = _kept(folder, name) or Layout(name, today.spots)
     return _Site(kept, _spots(kept), _spots(today), _spots(plan.layout))
+
+
+def _beginning(plan: SavedPlan) -> str:
+    """What the layout is called that the rebuild to this plan, and no other, began with."""
+    spots = repr(plan.layout.spots).encode()
+    return f"{BEFORE} {plan.stamp} {sha256(spots).hexdigest()[:8]}"
 
 
 def _kept(folder: KitFolder, name: str) -> Layout | None:

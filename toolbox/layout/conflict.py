@@ -19,6 +19,7 @@ from toolbox.layout.fit import lay
 from toolbox.layout.possible import ROUNDS, Standing, find_out
 from toolbox.layout.problem import LayoutProblem
 from toolbox.layout.tables import bits, tables_of
+from toolbox.layout.watch import Stop
 
 TRIES = 150  # questions asked to make one set small
 
@@ -130,19 +131,21 @@ def find_conflict(
     work: float = 1.0,
     tries: int = TRIES,
     rounds: int = ROUNDS,
+    stop: Stop | None = None,
 ) -> Conflict | None:
     """A small set of demands that can't all hold; None when that is not proved of all of them.
 
     Sizes of things and places are given facts and never given up. After ``tries``
-    questions the set found so far is returned, with what is known of it. ``work``
-    and ``rounds`` limit each question.
+    questions, or when ``stop`` is thrown, the set found so far is returned, with what is
+    known of it. ``work`` and ``rounds`` limit each question.
     """
 
     def standing(numbers: Sequence[int]) -> Standing:
         return find_out(
-            asked(problem, [demands[n] for n in numbers]), work=work, rounds=rounds
+            asked(problem, [demands[n] for n in numbers]), work=work, rounds=rounds, stop=stop
         ).standing
 
+    enough = stop or (lambda: False)
     everything = list(range(len(demands)))
     if standing(everything) is not Standing.IMPOSSIBLE:
         return None
@@ -150,14 +153,14 @@ def find_conflict(
     size = max(1, len(kept) // 2)
     while True:
         at = 0
-        while at < len(kept) and tries > 0:
+        while at < len(kept) and tries > 0 and not enough():
             tries -= 1
             fewer = kept[:at] + kept[at + size :]
             if standing(fewer) is Standing.IMPOSSIBLE:
                 kept = fewer
             else:
                 at += size
-        if size == 1 or tries <= 0:
+        if size == 1 or tries <= 0 or enough():
             break
         size = min(max(1, size // 2), max(1, len(kept) // 2))
     needed = [
@@ -166,7 +169,7 @@ def find_conflict(
     ]
     alone = asked(problem, [demands[n] for n in kept])
     confirmed = any(
-        find_out(alone, work=work, rounds=rounds, **way).standing is Standing.IMPOSSIBLE
+        find_out(alone, work=work, rounds=rounds, stop=stop, **way).standing is Standing.IMPOSSIBLE
         for way in ({"presolve": False}, {"package": False})
     )
     return Conflict(tuple(kept), tuple(needed), confirmed)

@@ -19,6 +19,7 @@ from toolbox.layout.problem import Answer, LayoutProblem, Outcome, Put, cost_of
 from toolbox.layout.solver import run, solver_there
 from toolbox.layout.tables import Tables, bits, tables_of
 from toolbox.layout.verify import faults
+from toolbox.layout.watch import Stop
 
 ROUNDS = 60  # ways to share out that are laid before the question stays open
 _FIT_WORK = 0.2  # deterministic units for one exact fit
@@ -60,12 +61,13 @@ def find_out(
     rounds: int = ROUNDS,
     presolve: bool = True,
     package: bool = True,
+    stop: Stop | None = None,
 ) -> Finding:
     """Decide whether a layout exists, in so many rounds of ``work`` deterministic units.
 
     ``presolve`` false solves the model as it stands, ``package`` false does without the
     solver package: two more ways to the same answer, to check a proof by. A layout
-    found has passed the verifier.
+    found has passed the verifier. A thrown ``stop`` leaves the question open.
     """
     tables = tables_of(problem)
     rivals = rival_blocks(problem, tables.blocks)
@@ -73,15 +75,17 @@ def find_out(
         return Finding(Standing.IMPOSSIBLE)
     share: Callable[[Tables, _Forbidden], _Shared] = _by_hand
     if package and solver_there():
-        share = lambda t, f: _by_solver(t, f, work, presolve)  # noqa: E731
+        share = lambda t, f: _by_solver(t, f, work, presolve, stop)  # noqa: E731
     forbidden: _Forbidden = []
     doubtful = False
     for _ in range(rounds):
+        if stop is not None and stop():
+            break
         shared = share(tables, forbidden)
         if shared.standing is not Standing.POSSIBLE:
             proved = shared.standing is Standing.IMPOSSIBLE and not doubtful
             return Finding(Standing.IMPOSSIBLE if proved else Standing.UNKNOWN)
-        lays, wrong, unknown = _lay_all(tables, shared.homes)
+        lays, wrong, unknown = _lay_all(tables, shared.homes, stop)
         if not wrong and not unknown:
             return Finding(Standing.POSSIBLE, _witness(tables, shared.homes, lays))
         doubtful = doubtful or bool(unknown)
@@ -89,7 +93,9 @@ def find_out(
     return Finding(Standing.UNKNOWN)
 
 
-def _lay_all(tables: Tables, homes: Sequence[int]) -> tuple[dict[int, Lay], _Forbidden, _Forbidden]:
+def _lay_all(
+    tables: Tables, homes: Sequence[int], stop: Stop | None
+) -> tuple[dict[int, Lay], _Forbidden, _Forbidden]:
     """How each place is laid; what is proved too much; what is not known."""
     lays: dict[int, Lay] = {}
     wrong: _Forbidden = []
@@ -99,7 +105,7 @@ def _lay_all(tables: Tables, homes: Sequence[int]) -> tuple[dict[int, Lay], _For
         if not blocks:
             continue
         things = [tables.problem.items[i] for b in bits(blocks) for i in tables.blocks[b]]
-        lays[place] = lay(shape, things, tables.problem.clearance, work=_FIT_WORK)
+        lays[place] = lay(shape, things, tables.problem.clearance, work=_FIT_WORK, stop=stop)
         if lays[place].verdict is Verdict.UNKNOWN:
             unknown.append((place, blocks))
         elif lays[place].verdict is Verdict.REFUSED:
@@ -147,7 +153,9 @@ def _witness(tables: Tables, homes: Sequence[int], lays: dict[int, Lay]) -> tupl
     return answer.puts
 
 
-def _by_solver(tables: Tables, forbidden: _Forbidden, work: float, presolve: bool) -> _Shared:
+def _by_solver(
+    tables: Tables, forbidden: _Forbidden, work: float, presolve: bool, stop: Stop | None
+) -> _Shared:
     from ortools.sat.python import cp_model
 
     rivals = rival_blocks(tables.problem, tables.blocks)
@@ -168,7 +176,7 @@ def _by_solver(tables: Tables, forbidden: _Forbidden, work: float, presolve: boo
             model.add_bool_or(*(~put[b, p] for b in bits(blocks)))
     solver = cp_model.CpSolver()
     solver.parameters.cp_model_presolve = presolve
-    status = run(solver, model, work=work)
+    status = run(solver, model, work=work, stop=stop)
     # the status first: values of a model without a solution read as zeros
     if status == cp_model.INFEASIBLE:
         return _Shared(Standing.IMPOSSIBLE)

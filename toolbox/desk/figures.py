@@ -1,0 +1,18 @@
+"""Figures in words, for commands and screens alike."""
+
+from __future__ import annotations
+
+
+def seconds(microseconds: int) -> str:
+    """Microseconds a day as seconds with one decimal."""
+    return f"{microseconds / 1e6:.1f} s"
+
+
+def grams(value: int) -> str:
+    """Grams for people: "450 g", from one kilogram on "17.57 kg"."""
+    return f"{value} g" if value < 1000 else f"{value / 1000:.2f} kg"
+
+
+def count(number: int, one: str, many: str | None = None) -> str:
+    """A number with its noun in the right form."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
