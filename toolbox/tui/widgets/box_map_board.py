@@ -52,7 +52,7 @@ class Placed:
 
 
 @dataclass(frozen=True, slots=True)
-class Label:
+class Words:
     """Words on the board; ``key`` is the shape they explain, "" for none."""
 
     column: int
@@ -69,7 +69,7 @@ class Board:
     columns: int
     lines: int
     placed: tuple[Placed, ...]
-    labels: tuple[Label, ...]
+    labels: tuple[Words, ...]
     rims: tuple[Box, ...]
 
     def at(self, column: int, line: int) -> str | None:
@@ -111,7 +111,7 @@ def arrange(drawing: Drawing, unit: int, columns: int) -> Board:
     """Everything at ``unit`` tenths of a millimetre a column, sheets side by side in so many."""
     corners, lines = _flow(drawing, unit, columns)
     placed: list[Placed] = []
-    labels: list[Label] = []
+    labels: list[Words] = []
     rims: list[Box] = []
     for sheet, corner in zip(drawing.sheets, corners, strict=True):
         if sheet.rimmed:
@@ -119,7 +119,7 @@ def arrange(drawing: Drawing, unit: int, columns: int) -> Board:
             labels += _on_the_rim(sheet, corner)
         else:
             words = cut(clean(sheet.title), max(1, corner.columns)).plain
-            labels.append(Label(corner.column, corner.line, words, bold=True))
+            labels.append(Words(corner.column, corner.line, words, bold=True))
         placed += _scaled(sheet, corner, unit)
         more, heading = _listed(sheet, corner, columns)
         placed += more
@@ -138,7 +138,7 @@ def arrange(drawing: Drawing, unit: int, columns: int) -> Board:
     )
 
 
-def _end(label: Label) -> int:
+def _end(label: Words) -> int:
     return label.column + cells(label.text)
 
 
@@ -208,7 +208,7 @@ def _inner(sheet: Sheet, shape: Shape, at: Cells, unit: int) -> Iterator[tuple[S
         yield thing, Box(left, top, right - left, low - top)
 
 
-def _listed(sheet: Sheet, corner: Box, columns: int) -> tuple[list[Placed], list[Label]]:
+def _listed(sheet: Sheet, corner: Box, columns: int) -> tuple[list[Placed], list[Words]]:
     """Things without a place: in the rim when there are no others, below it else."""
     listed = [shape for shape in sheet.shapes if shape.area is None]
     if not listed or not sheet.rimmed:
@@ -217,7 +217,7 @@ def _listed(sheet: Sheet, corner: Box, columns: int) -> tuple[list[Placed], list
     labels = []
     if sheet.to_scale:
         line = corner.line + corner.lines + 1
-        labels.append(Label(column, line - 1, NOT_SAID))
+        labels.append(Words(column, line - 1, NOT_SAID))
     _, down, entry = _list_size(sheet, columns - 2)
     return [
         Placed(shape, Box(column + n // down * entry, line + n % down, entry, 1), listed=True)
@@ -225,14 +225,14 @@ def _listed(sheet: Sheet, corner: Box, columns: int) -> tuple[list[Placed], list
     ], labels
 
 
-def _on_the_rim(sheet: Sheet, corner: Box) -> Iterator[Label]:
+def _on_the_rim(sheet: Sheet, corner: Box) -> Iterator[Words]:
     room = corner.columns - 2
     title = cut(clean(sheet.title), room - 2).plain if room > 4 else ""
     if title:
-        yield Label(corner.column + 1, corner.line, f" {title} ", bold=True)
+        yield Words(corner.column + 1, corner.line, f" {title} ", bold=True)
     if sheet.to_scale and room >= len(FRONT):
         middle = corner.column + 1 + (room - len(FRONT)) // 2
-        yield Label(middle, corner.line + corner.lines - 1, FRONT)
+        yield Words(middle, corner.line + corner.lines - 1, FRONT)
 
 
 def _lettered(placed: list[Placed]) -> list[Placed]:
@@ -265,7 +265,7 @@ def _free(corners: list[Box], lines: int, columns: int) -> Box:
     return Box(left, last.line, columns - left, lines - last.line)
 
 
-def _key_list(placed: list[Placed], free: Box, lines: int, columns: int) -> list[Label]:
+def _key_list(placed: list[Placed], free: Box, lines: int, columns: int) -> list[Words]:
     """The key list: in the free room beside the picture if it fits there, else below it."""
     entries = [
         (p.shape.key, f"{p.letter} {_named(p)}") for p in placed if p.letter not in ("", MORE)
@@ -286,7 +286,7 @@ def _key_list(placed: list[Placed], free: Box, lines: int, columns: int) -> list
         across = max(1, (columns + GAP) // (entry + GAP))
         down = -(-len(entries) // across)
     return [
-        Label(left + n // down * (entry + GAP), top + n % down, cut(text, entry).plain, key)
+        Words(left + n // down * (entry + GAP), top + n % down, cut(text, entry).plain, key)
         for n, (key, text) in enumerate(entries)
     ]
 
