@@ -20,13 +20,27 @@ MAY_IMPORT = {
     "reach": {"kit"},
     "layout": {"kit"},
     "carry": {"kit"},
-    "desk": {"kit", "files", "journal", "usage", "reach", "layout", "carry"},
+    # Only the stop signal and the running of the solver, listed in FLIGHT_TAKES.
+    "flight": {"kit", "layout"},
+    "desk": {"kit", "files", "journal", "usage", "reach", "layout", "carry", "flight"},
     # The command line shows the engines' values and errors; what it may take
     # from them is listed in CLI_TAKES.
-    "cli": {"kit", "desk", "files", "journal", "usage", "reach", "layout", "carry", "tui"},
+    "cli": {
+        "kit",
+        "desk",
+        "files",
+        "journal",
+        "usage",
+        "reach",
+        "layout",
+        "carry",
+        "flight",
+        "tui",
+    },
     # The screens as well: values and errors, listed in TUI_TAKES.
-    "tui": {"kit", "desk", "files", "journal", "usage", "reach", "layout", "carry"},
+    "tui": {"kit", "desk", "files", "journal", "usage", "reach", "layout", "carry", "flight"},
 }
+FLIGHT_TAKES = {"toolbox.layout.solver", "toolbox.layout.watch"}
 CLI_TAKES = {
     "toolbox.carry.findings",
     "toolbox.carry.pitbag",
@@ -55,7 +69,7 @@ TUI_TAKES = {
     "toolbox.usage.engine",
     "toolbox.usage.settled",
 }
-TAKES = {"cli": CLI_TAKES, "tui": TUI_TAKES}
+TAKES = {"cli": CLI_TAKES, "tui": TUI_TAKES, "flight": FLIGHT_TAKES}
 # What only one layer may import, and whether it may do so at the top of a module.
 ONLY_IN = {
     "textual": ("tui", True),
@@ -67,7 +81,7 @@ ONLY_IN = {
     "click": ("cli", True),
     "rich": (("cli", "tui"), True),
     "platformdirs": ("tui", False),
-    "ortools": (("layout", "carry"), False),
+    "ortools": (("layout", "carry", "flight"), False),
     "pint": ("kit", False),
     "scipy": (None, False),
     "numpy": ("layout", False),  # comes with ortools
@@ -174,7 +188,7 @@ def test_the_engines_import_without_files_or_terminal() -> None:
     assert not loaded(code) & impure
 
 
-@pytest.mark.parametrize("package", ["usage", "reach", "layout", "carry", "kit"])
+@pytest.mark.parametrize("package", ["usage", "reach", "layout", "carry", "flight", "kit"])
 def test_engines_read_no_clock_and_no_files(package: str) -> None:
     """Engine source calls no wall clock for its results, opens nothing and prints nothing."""
     for path in sorted((ROOT / package).rglob("*.py")):
