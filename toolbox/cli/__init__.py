@@ -18,6 +18,7 @@ COMMANDS = {
     "check": "kits:check",
     "import": "kits:take_in",
     "place": "kits:place",
+    "edit": "edit:edit",
     "log": "diary:log",
     "pick": "diary:pick",
     "spend": "diary:spend",

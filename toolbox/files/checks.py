@@ -55,7 +55,7 @@ def compartments_lie_in_the_box(pages: Pages, problems: Problems) -> None:
     """No compartment sticks out of the box, those in lids and flaps let alone."""
     for entry in _sticking_out(pages):
         problems.at(entry.file, entry.label).add(
-            "sticks out of the box", "set right its size, its at, or the size of the box"
+            "sticks out of the box", "set right its size, its at, or the size of the box", "at"
         )
 
 
@@ -87,7 +87,7 @@ def compartments_do_not_overlap(pages: Pages, problems: Problems) -> None:
         if not others:
             break
         problems.at(COMPARTMENT.file, worst).add(
-            f"lies across {listed(others)}", "set right its at or its size"
+            f"lies across {listed(others)}", "set right its at or its size", "at"
         )
         overlaps = {label: [o for o in rest if o != worst] for label, rest in overlaps.items()}
 
@@ -114,6 +114,7 @@ def carried_supplies_have_mass_and_size(pages: Pages, problems: Problems) -> Non
                 "a supply that is carried needs its mass and all three sides"
                 if carried
                 else "give all three sides or none",
+                lacking[0],
             )
 
 
@@ -124,7 +125,9 @@ def scale_steps_belong_to_weighed_masses(pages: Pages, problems: Problems) -> No
         known = entry.raw.get("mass_known", Known.GUESS.value)
         if "scale_step" in entry.raw and known in ("catalogue", "guess"):
             problems.at(entry.file, entry.label).add(
-                "has a scale_step but was not weighed", 'write mass_known = "weighed"'
+                "has a scale_step but was not weighed",
+                'write mass_known = "weighed"',
+                "scale_step",
             )
 
 
@@ -134,7 +137,7 @@ def supplies_say_how_a_mass_is_known_only_with_a_mass(pages: Pages, problems: Pr
         lacking = "mass" not in entry.raw and entry.raw.get("carried") is not True
         if lacking and "mass_known" in entry.raw:
             problems.at(entry.file, entry.label).add(
-                "has a mass_known but no mass", "add the mass or take mass_known out"
+                "has a mass_known but no mass", "add the mass or take mass_known out", "mass_known"
             )
 
 
@@ -145,13 +148,13 @@ def amounts_are_in_the_supplys_measure(pages: Pages, problems: Problems) -> None
         for key in ("pack", "stock", "par"):
             at = problems.at(entry.file, entry.label)
             least = 1 if key == "pack" else 0
-            _check_amount(key, entry.raw.get(key), _kind_of(entry), least, at)
+            _check_amount(key, entry.raw.get(key), _kind_of(entry), least, at, key)
     for job in pages.all(JOB):
-        for place, step in references.steps(job):
+        for place, number, step in references.steps(job):
             said = step.get("supplies")
             for name, text in said.items() if isinstance(said, dict) else ():
-                at = problems.at(job.file, place)
-                _check_amount(f"supplies.{name}", text, kinds.get(name), 1, at)
+                at, way = problems.at(job.file, place), f"step.{number}.supplies"
+                _check_amount(f"supplies.{name}", text, kinds.get(name), 1, at, way)
 
 
 def _kind_of(supply: Entry[Any]) -> Kind | None:
@@ -159,17 +162,19 @@ def _kind_of(supply: Entry[Any]) -> Kind | None:
     return next((kind for word, kind in KINDS.items() if word.value == measure), None)
 
 
-def _check_amount(key: str, text: object, kind: Kind | None, least: int, at: Problems) -> None:
+def _check_amount(
+    key: str, text: object, kind: Kind | None, least: int, at: Problems, way: str
+) -> None:
     # what is no text, or has no known measure, has had its fault noted already
     if kind is None or not isinstance(text, str):
         return
     try:
         amount = read(text, kind)
     except QuantityError as error:
-        at.add(f"{key} {quoted(text)} cannot be read: {error.reason}", error.cure)
+        at.add(f"{key} {quoted(text)} cannot be read: {error.reason}", error.cure, way)
         return
     if amount < least:
-        at.add(f"{key} {quoted(text)} is nothing", "write more than that or take it out")
+        at.add(f"{key} {quoted(text)} is nothing", "write more than that or take it out", way)
 
 
 def rules_have_what_they_ask(pages: Pages, problems: Problems) -> None:

@@ -17,7 +17,7 @@ from pydantic import ValidationError
 from toolbox.files import schema
 from toolbox.files.problems import Problems, listed, nearest, quoted, shown
 from toolbox.files.sources import Raw, load
-from toolbox.files.wording import WORDS, Trouble, Where, spoken
+from toolbox.files.wording import WORDS, Trouble, Where, spoken, way
 
 T = TypeVar("T", bound=schema.Table)
 HEAD = ""
@@ -93,11 +93,16 @@ class Pages:
 
 def read_page(pages: Pages, path: Path, sorts: tuple[Sort[Any], ...], problems: Problems) -> None:
     """Read one file and put its entries into ``pages``; a missing file holds nothing."""
-    file = sorts[0].file
-    raw = load(path, problems.at(file))
+    raw = load(path, problems.at(sorts[0].file))
     if raw is None:
-        pages.unread.add(file)
-        return
+        pages.unread.add(sorts[0].file)
+    else:
+        put_tables(pages, raw, sorts, problems)
+
+
+def put_tables(pages: Pages, raw: Raw, sorts: tuple[Sort[Any], ...], problems: Problems) -> None:
+    """Put the entries out of one file's tables into ``pages``, as if just read."""
+    file = sorts[0].file
     head = next((sort for sort in sorts if sort.key == HEAD), None)
     by_key = {sort.key: sort for sort in sorts if sort.key != HEAD}
     raw = _straight_headings(raw, by_key, head, problems.at(file))
@@ -174,7 +179,7 @@ def read_entry(sort: Sort[T], raw: Raw, number: int, problems: Problems) -> Entr
     for error in errors:
         place, where = _place(label, error["loc"])
         trouble = Trouble(spoken(where), error["input"], error.get("ctx", {}))
-        problems.at(sort.file, place).add(*WORDS[error["type"]](trouble))
+        problems.at(sort.file, place).add(*WORDS[error["type"]](trouble), way(error["loc"]))
     name = straight.get(sort.names)
     return Entry(sort.file, label, name if isinstance(name, str) else "", straight, table)
 

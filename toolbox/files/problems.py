@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, time
 from decimal import Decimal
 from types import MappingProxyType
@@ -35,13 +35,15 @@ class Fault:
 
     ``file`` is the path inside the kit folder, ``entry`` names the thing in it
     ("" when the file as a whole is meant). ``wrong`` and ``cure`` are parts of a
-    sentence: no capital at their beginning, no full stop at their end.
+    sentence: no capital at their beginning, no full stop at their end. ``key`` is the way
+    to the value in the entry, as in "gauge.lowest" or "step.2.tools"; "" for the whole of it.
     """
 
     file: str
     entry: str
     wrong: str
     cure: str
+    key: str = field(default="", compare=False)
 
     def sentence(self) -> str:
         """The whole fault as one sentence on one line."""
@@ -89,9 +91,9 @@ class Problems:
         bound._file, bound._entry = file, entry
         return bound
 
-    def add(self, wrong: str, cure: str) -> None:
-        """Note one fault at the place this collector is bound to."""
-        self._faults.append(Fault(self._file, self._entry, wrong, cure))
+    def add(self, wrong: str, cure: str, key: str = "") -> None:
+        """Note one fault at the place this collector is bound to; ``key`` as in ``Fault``."""
+        self._faults.append(Fault(self._file, self._entry, wrong, cure, key))
 
     @property
     def faults(self) -> tuple[Fault, ...]:

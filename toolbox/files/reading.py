@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ from toolbox.kit.layouts import Layout
 
 if TYPE_CHECKING:
     from toolbox.files.pages import Pages
+    from toolbox.files.sources import Raw
 
 NEEDED = ("kit.toml", "box.toml")
 
@@ -23,17 +25,31 @@ def read_kit(folder: Path) -> Kit:
     Raises KitFaults with every fault of every file. Changes nothing on disk.
     """
     # pydantic is slow to load and not needed before there is a kit to read
-    from toolbox.files.checks import CHECKS
     from toolbox.files.meaning import kit_of
-    from toolbox.files.pages import Pages
 
     _check_folder(folder)
-    problems, pages = Problems(), Pages()
-    _read_files(folder, pages, problems)
-    for check in CHECKS:
-        check(pages, problems)
+    pages, problems = _checked(folder, {})
     _raise_if_any(problems)
     return kit_of(pages)
+
+
+def faults_with(folder: Path, instead: Mapping[str, Raw]) -> tuple[Fault, ...]:
+    """Every fault the kit would have with these tables in place of the files so named.
+
+    Tables are as ``sources.load`` gives them. Changes nothing on disk.
+    """
+    return _checked(folder, instead)[1].faults
+
+
+def _checked(folder: Path, instead: Mapping[str, Raw]) -> tuple[Pages, Problems]:
+    from toolbox.files.checks import CHECKS
+    from toolbox.files.pages import Pages
+
+    problems, pages = Problems(), Pages()
+    _read_files(folder, pages, problems, instead)
+    for check in CHECKS:
+        check(pages, problems)
+    return pages, problems
 
 
 def layout_from_file(path: Path, kit: Kit) -> Layout:
@@ -91,13 +107,15 @@ def _check_folder(folder: Path) -> None:
     raise KitFaults([Fault(str(folder), "", wrong, cure)])
 
 
-def _read_files(folder: Path, pages: Pages, problems: Problems) -> None:
-    from toolbox.files.pages import SORTS, read_page
+def _read_files(folder: Path, pages: Pages, problems: Problems, instead: Mapping[str, Raw]) -> None:
+    from toolbox.files.pages import SORTS, put_tables, read_page
     from toolbox.files.schema import FILES
 
     for file in FILES:
-        if (folder / file).exists():
-            sorts = tuple(sort for sort in SORTS if sort.file == file)
+        sorts = tuple(sort for sort in SORTS if sort.file == file)
+        if file in instead:
+            put_tables(pages, dict(instead[file]), sorts, problems)
+        elif (folder / file).exists():
             read_page(pages, folder / file, sorts, problems)
         # a missing file is an empty one, so a misspelt name would lose the tools in silence
         elif other := _misnamed(folder, file, tuple(FILES)):

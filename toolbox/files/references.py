@@ -120,6 +120,7 @@ class _Use:
     place: str
     said: str
     name: str
+    key: str = ""
 
 
 def _note_unknown(uses: Iterable[_Use], register: Register, problems: Problems) -> None:
@@ -134,6 +135,7 @@ def _note_unknown(uses: Iterable[_Use], register: Register, problems: Problems) 
         problems.at(first.entry.file, first.place).add(
             f"{first.said} names {quoted(first.name)}, which is nowhere to be found{elsewhere}",
             register.cure(first.name),
+            first.key or first.said,
         )
 
 
@@ -150,6 +152,7 @@ def ids_are_unique(pages: Pages, problems: Problems) -> None:
                 problems.at(entry.file, entry.label).add(
                     f"its {key} is already taken by {other.label} in {other.file}",
                     f"give each a different {key}" if key != "of" else "write all times in one",
+                    key,
                 )
 
 
@@ -170,18 +173,20 @@ def substitutes_are_tools(pages: Pages, problems: Problems) -> None:
         names = entry.texts("substitutes")
         if entry.id and entry.id in names:
             problems.at(entry.file, entry.label).add(
-                "substitutes names the tool itself", "name the tools that can stand in for it"
+                "substitutes names the tool itself",
+                "name the tools that can stand in for it",
+                "substitutes",
             )
         uses += [_Use(entry, entry.label, "substitutes", n) for n in names if n != entry.id]
     _note_unknown(uses, Register(pages, (TOOL,)), problems)
 
 
-def steps(entry: Entry[Any]) -> Iterator[tuple[str, dict[str, Any]]]:
-    """The steps of a job that are tables, each with its place in words."""
+def steps(entry: Entry[Any]) -> Iterator[tuple[str, int, dict[str, Any]]]:
+    """The steps of a job that are tables, each with its place in words and its number."""
     steps = entry.raw.get("step")
     for number, step in enumerate(steps if isinstance(steps, list) else (), start=1):
         if isinstance(step, dict):
-            yield f"{entry.label}, step {number}", step
+            yield f"{entry.label}, step {number}", number, step
 
 
 def job_steps_name_tools(pages: Pages, problems: Problems) -> None:
@@ -189,21 +194,23 @@ def job_steps_name_tools(pages: Pages, problems: Problems) -> None:
     tools, supplies = Register(pages, (TOOL,)), Register(pages, (SUPPLY,))
     uses = []
     for entry in pages.all(JOB):
-        for place, step in steps(entry):
+        for place, number, step in steps(entry):
+            key = f"step.{number}.tools"
             said = step.get("tools")
             texts = [t for t in said if isinstance(t, str)] if isinstance(said, list) else []
             # a text that is no pick has had its own fault
             names = [pick.tool for pick in map(pick_of, texts) if pick]
             at = problems.at(entry.file, place)
-            _note_twice(names, "tools", at, ', or write "T4 x2" for twice')
+            _note_twice(names, "tools", at, ', or write "T4 x2" for twice', key)
             for name in dict.fromkeys(names):
                 if name in supplies.entries and name not in tools.entries:
                     at.add(
                         f"tools names {quoted(name)}, which is a supply",
                         f'write it under supplies, like supplies = {{ {name} = "1 pc" }}',
+                        key,
                     )
                 else:
-                    uses.append(_Use(entry, place, "tools", name))
+                    uses.append(_Use(entry, place, "tools", name, key))
     _note_unknown(uses, tools, problems)
 
 
@@ -211,10 +218,10 @@ def job_steps_name_supplies(pages: Pages, problems: Problems) -> None:
     """Each supply a step uses up is in the supply list."""
     uses = []
     for entry in pages.all(JOB):
-        for place, step in steps(entry):
-            said = step.get("supplies")
+        for place, number, step in steps(entry):
+            said, key = step.get("supplies"), f"step.{number}.supplies"
             names = said if isinstance(said, dict) else {}
-            uses += [_Use(entry, place, "supplies", name) for name in names]
+            uses += [_Use(entry, place, "supplies", name, key) for name in names]
     _note_unknown(uses, Register(pages, (SUPPLY,)), problems)
 
 
@@ -282,11 +289,15 @@ def _check_copy(copy: str, thing: Entry[Any], at: Problems) -> None:
         at.add(f"{thing.label} stays at home", "take the spot out or set carried = true")
 
 
-def _note_twice(names: Iterable[str], key: str, problems: Problems, more: str = "") -> None:
+def _note_twice(
+    names: Iterable[str], key: str, problems: Problems, more: str = "", way: str = ""
+) -> None:
     """One fault for each name that a list says more than once."""
     counts: dict[str, int] = {}
     for name in names:
         counts[name] = counts.get(name, 0) + 1
     for name, count in counts.items():
         if count > 1:
-            problems.add(f"{key} names {quoted(name)} {count} times", f"name it once{more}")
+            problems.add(
+                f"{key} names {quoted(name)} {count} times", f"name it once{more}", way or key
+            )

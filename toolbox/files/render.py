@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from tomlkit.items import AoT, Array, InlineTable, Table
 
 # Tables so small that a heading of their own would hide them.
-_INLINE = frozenset(("supplies", "parts"))
+INLINE = frozenset(("supplies", "parts"))
 
 
 def document_text(tables: Mapping[str, Any], comment: str = "") -> str:
@@ -34,9 +34,9 @@ def entries_text(key: str, entries: Iterable[Mapping[str, Any]]) -> str:
 
 def _item(key: str, value: Any) -> Any:
     if isinstance(value, Mapping):
-        return _inline(value) if key in _INLINE else _table(value)
+        return _inline(value) if key in INLINE else _table(value)
     if isinstance(value, list) and value and all(isinstance(v, Mapping) for v in value):
-        return _inline_list(value) if key in _INLINE else _headings(value)
+        return _inline_list(value) if key in INLINE else _headings(value)
     return value
 
 

@@ -147,3 +147,8 @@ def spoken(where: Where) -> str:
         else:
             said += f" {part}" if isinstance(before, int) else f".{part}"
     return said.removeprefix(".")
+
+
+def way(where: Where) -> str:
+    """The way to a value by keys and numbers from 1: ``gauge.lowest``, ``step.2.tools.1``."""
+    return ".".join(str(p + 1) if isinstance(p, int) else p for p in where if p != "[key]")

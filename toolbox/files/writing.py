@@ -8,7 +8,7 @@ to the program and are written anew.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Iterable, Mapping, MutableMapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -17,6 +17,7 @@ from toolbox.files import tables
 from toolbox.files.atomic import put_in_place, refused
 from toolbox.files.problems import KitFaults, Problems, WriteRefused, listed, quoted
 from toolbox.files.render import document_text, entries_text
+from toolbox.files.retelling import NotKept, retold, same
 from toolbox.files.sources import BOM, decoded, parsed
 from toolbox.files.tables import TomlTable
 from toolbox.kit.kit import Kit
@@ -24,7 +25,7 @@ from toolbox.kit.layouts import Layout
 from toolbox.kit.things import Measure, Supply, Tool
 from toolbox.kit.work import Job
 
-Change = Callable[[MutableMapping[str, Any]], None]
+Change = Callable[[dict[str, Any]], None]
 
 
 @dataclass(frozen=True)
@@ -46,26 +47,19 @@ class _Old:
 def edit_file(path: Path, change: Change) -> None:
     """Change a hand-written TOML file, keeping its comments and its order.
 
-    ``change`` alters tables in place and is called twice: with plain ones, to learn
-    what is meant, and with the commented document. Raises WriteRefused, the file
-    untouched, when the document would not come out as meant, when its layout is one
-    that cannot be kept, or when the file was changed meanwhile or cannot be written.
+    ``change`` alters the tables in place; what differs afterwards is changed line by
+    line. Raises WriteRefused, the file untouched, when it would not come out as meant,
+    when a comment would be lost, or when the file was changed meanwhile or cannot be
+    written. What ``change`` raises goes through.
     """
-    import tomlkit
-    from tomlkit.exceptions import ParseError
-
     old = _read(path)
     meant = tomllib.loads(old.text)
     change(meant)
     try:
-        document = tomlkit.parse(old.text)
-    except ParseError:
+        text = retold(old.text, tomllib.loads(old.text), meant)
+    except NotKept:
         raise _not_kept(path, meant) from None
-    # what does not come back as it went in would be rearranged without a word
-    if tomlkit.dumps(document) != old.text:
-        raise _not_kept(path, meant)
-    change(document)
-    _write_if_meant(path, old, tomlkit.dumps(document), meant)
+    _write_if_meant(path, old, text, meant)
 
 
 def append_tools(folder: Path, tools: Iterable[Tool]) -> None:
@@ -202,18 +196,9 @@ def _write_if_meant(
         came_out = tomllib.loads(text)
     except tomllib.TOMLDecodeError:
         raise _not_kept(path, meant, wanted) from None
-    if not _same(came_out, meant):
+    if not same(came_out, meant):
         raise _not_kept(path, meant, wanted)
     put_in_place(path, old.encoded(text), old.data)
-
-
-def _same(one: Any, other: Any) -> bool:
-    """Equal in every value and type: 1 is not true, and nan is itself."""
-    if isinstance(one, Mapping) and isinstance(other, Mapping):
-        return one.keys() == other.keys() and all(_same(one[k], other[k]) for k in one)
-    if isinstance(one, list) and isinstance(other, list):
-        return len(one) == len(other) and all(map(_same, one, other))
-    return repr(one) == repr(other)
 
 
 def _not_kept(path: Path, meant: Mapping[str, Any], wanted: str = "") -> WriteRefused:
