@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import click
 
 from toolbox.cli.common import author, json_option, kit_folder, kit_option, meant, moment, now
-from toolbox.cli.words import clean, say, say_json
+from toolbox.cli.words import clean, paragraph, say, say_json
 from toolbox.desk.diary import (
     Done,
     Entry,
     When,
-    list_entries,
+    every_entry,
     log_job,
     pick_tools,
     spend_supply,
     take_back,
 )
-from toolbox.desk.folder import KitFolder
+from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.naming import job_named, supply_named, tool_named
+from toolbox.desk.plans import rank_tools
+from toolbox.desk.shift import movers, shift_words
+from toolbox.desk.visits import must_go_on
 
 at_option = click.option("--at", metavar="TIME", help='When, if not now: "2026-11-20 14:30".')
 by_option = click.option("--by", metavar="NAME", help="Who. Default: TOOLBOX_AUTHOR or login.")
@@ -37,6 +41,7 @@ urgent_option = click.option("--urgent", is_flag=True, help="Between runs, again
     "--use", "used", multiple=True, metavar="SUPPLY=AMOUNT", help="A supply used as well."
 )
 @click.option("--times", type=click.IntRange(1, 99), default=1, help="How often it was done.")
+@click.option("--go-on", is_flag=True, help="Go on with the visit left unfinished last.")
 @urgent_option
 @bike_option
 @at_option
@@ -51,6 +56,7 @@ def log(
     fewer: tuple[str, ...],
     used: tuple[str, ...],
     times: int,
+    go_on: bool,
     urgent: bool,
     bike: str,
     at: str | None,
@@ -61,13 +67,17 @@ def log(
 ) -> None:
     """Log a JOB as done: its usual steps in one go.
 
-    JOB and TOOL are a few letters of a name, or an id.
+    JOB and TOOL are a few letters of a name, or an id. With --go-on the steps join the
+    visit at this job that was left unfinished; without --step all that are left of it.
     """
     folder = kit_folder(kit_path)
     kit = folder.kit
+    when = _when(at, by)
+    wanted = kit.job(meant(job_named, kit, job))
+    visit = must_go_on(folder.live, wanted, clean(bike), when.at) if go_on else None
     done = Done(
-        job=meant(job_named, kit, job),
-        steps=steps,
+        job=wanted.id,
+        steps=steps or (visit.left if visit is not None else ()),
         more=tuple(meant(tool_named, kit, letters) for letters in more),
         fewer=tuple(meant(tool_named, kit, letters) for letters in fewer),
         used=tuple(_settled_draw(folder, text) for text in used),
@@ -75,8 +85,9 @@ def log(
         urgent=urgent,
         bike=clean(bike),
         note=clean(note),
+        visit=visit.id if visit is not None else "",
     )
-    _show(log_job(folder, done, _when(at, by)), "logged", as_json)
+    _write(folder, lambda: log_job(folder, done, when), "logged", as_json)
 
 
 @click.command()
@@ -101,10 +112,12 @@ def pick(
     """Log TOOLs taken from the box outside any job, each a trip of its own."""
     folder = kit_folder(kit_path)
     ids = [meant(tool_named, folder.kit, letters) for letters in tools]
-    entry = pick_tools(
-        folder, ids, _when(at, by), urgent=urgent, bike=clean(bike), note=clean(note)
-    )
-    _show(entry, "logged", as_json)
+    when, on, words = _when(at, by), clean(bike), clean(note)
+
+    def write() -> Entry:
+        return pick_tools(folder, ids, when, urgent=urgent, bike=on, note=words)
+
+    _write(folder, write, "logged", as_json)
 
 
 @click.command()
@@ -132,8 +145,12 @@ def spend(
     """
     folder = kit_folder(kit_path)
     used, typed = meant(supply_named, folder.kit, supply), " ".join(amount)
-    entry = spend_supply(folder, used, typed, _when(at, by), bike=clean(bike), note=clean(note))
-    _show(entry, "logged", as_json)
+    when, on, words = _when(at, by), clean(bike), clean(note)
+
+    def write() -> Entry:
+        return spend_supply(folder, used, typed, when, bike=on, note=words)
+
+    _write(folder, write, "logged", as_json)
 
 
 @click.command()
@@ -151,14 +168,18 @@ def undo(
     """
     folder = kit_folder(kit_path)
     if not listed:
-        _show(take_back(folder, entry, _when(None, by)), "undone", as_json)
+        when = _when(None, by)
+        _write(folder, lambda: take_back(folder, entry, when), "undone", as_json)
         return
-    entries = list_entries(folder, all_entries=True)
     if as_json:
-        say_json({"entries": [{"entry": e.id, "words": e.words, "live": e.live} for e in entries]})
-    for shown in () if as_json else entries[:20]:
+        entries = [
+            {"entry": e.id, "at": e.at.isoformat(), "words": e.words, "live": e.live}
+            for e in every_entry(folder)
+        ]
+        say_json({"entries": entries})
+    for shown in () if as_json else every_entry(folder, most=20):
         undone = "" if shown.live else "  (undone)"
-        say(f"{shown.id[:8]}  {clean(shown.words)}{undone}")
+        say(f"{shown.id[:8]}  {shown.at:%Y-%m-%d %H:%M} {clean(shown.words)}{undone}")
 
 
 def _settled_draw(folder: KitFolder, text: str) -> str:
@@ -170,10 +191,17 @@ def _when(at: str | None, by: str | None) -> When:
     return When(moment(at), now(), author(by))
 
 
-def _show(entry: Entry, done: str, as_json: bool) -> None:
+def _write(folder: KitFolder, write: Callable[[], Entry], done: str, as_json: bool) -> None:
+    """Write an entry; say what was written and what that changed in today's ranking."""
+    today = now().date()
+    before = rank_tools(folder, today)
+    entry = write()
+    after = rank_tools(KitFolder(folder.path, folder.kit, folder.facts), today)
+    moved = clean(shift_words(movers(before, after), names_of(folder.kit)))
     if as_json:
-        say_json({"done": done, "entry": entry.id, "words": entry.words})
+        say_json({"done": done, "entry": entry.id, "words": entry.words, "moved": moved})
     else:
         say(f"{done}: {clean(entry.words)}")
+        say(paragraph(moved))
         if done == "logged":
             say(f'take it back with "toolbox undo {entry.id[:8]}"')

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import takewhile
 
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.naming import job_named, supply_named, tool_named
-from toolbox.journal.live import live_entries
 from toolbox.journal.store import open_journal
 from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed, Undone, What
 from toolbox.kit.kit import Kit
@@ -36,7 +36,10 @@ class When:
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """What is said of a job when it is logged; empty means "as usual"."""
+    """What is said of a job when it is logged; empty means "as usual".
+
+    ``visit`` is the id of the visit that the steps belong to, "" for one of their own.
+    """
 
     job: str
     steps: tuple[int, ...] = ()
@@ -47,13 +50,18 @@ class Done:
     urgent: bool = False
     bike: str = ""
     note: str = ""
+    visit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """An entry of the journal in words, with the facts it holds; ``live`` until undone."""
+    """An entry of the journal in words, with when it happened and the facts it holds.
+
+    ``live`` until it is undone.
+    """
 
     id: str
+    at: datetime
     words: str
     facts: tuple[What, ...]
     live: bool = True
@@ -63,14 +71,17 @@ def log_job(folder: KitFolder, done: Done, when: When) -> Entry:
     """Write a job's steps as done, with their usual tools unless said otherwise.
 
     ``more`` tools join the last step taken; ``fewer`` are dropped from every step.
-    Raises DeskError for a step or name that does not exist or is unclear.
+    Raises DeskError for a step or name that does not exist or is unclear, and for one
+    visit that is to be made several times.
     """
+    if done.visit and done.times > 1:
+        raise DeskError("one visit that goes on is not made several times")
     job = job_named(folder.kit, done.job)
     steps = _steps_taken(job, done.steps)
     steps = _with_changes(folder.kit, job, steps, done)
     facts: list[What] = []
     for _ in range(done.times):
-        visit = uuid.uuid4().hex
+        visit = done.visit or new_visit()
         facts += [
             StepDone(
                 visit,
@@ -85,6 +96,11 @@ def log_job(folder: KitFolder, done: Done, when: When) -> Entry:
             for step in steps
         ]
     return _write(folder, facts, when)
+
+
+def new_visit() -> str:
+    """An id for a visit that begins."""
+    return uuid.uuid4().hex
 
 
 def pick_tools(
@@ -123,29 +139,81 @@ def take_back(folder: KitFolder, entry: str | None, when: When) -> Entry:
 
     ``entry`` may be the first letters of its id. Raises DeskError if there is none.
     """
-    entries = list_entries(folder, all_entries=entry is not None)
-    if entry is not None:
-        entries = tuple(e for e in entries if e.id.startswith(entry))
+    entries = list_entries(folder, most=1) if entry is None else _beginning(folder, entry)
     if not entries:
         raise DeskError("the journal holds no such entry to undo" if entry else "nothing to undo")
-    if entry is not None and len(entries) > 1:
+    if len(entries) > 1:
         raise DeskError(f'"{entry}" begins {len(entries)} entries; type more of its letters')
     with open_journal(folder.journal) as journal:
         journal.undo(entries[0].id, at=when.at, author=when.author, written=when.written)
     return entries[0]
 
 
-def list_entries(folder: KitFolder, *, all_entries: bool = False) -> tuple[Entry, ...]:
-    """Entries in force, newest first; undos and undone ones too if ``all_entries``."""
-    standing = live_entries(folder.facts)
-    names = names_of(folder.kit)
+def bring_back(folder: KitFolder, entry: str, when: When) -> Entry:
+    """Bring back the entry of that id by undoing what took it back; returns it, in force.
+
+    Raises DeskError when there is no such entry or nothing took it back.
+    """
+    undos = [f for f in folder.live if isinstance(f.what, Undone) and f.what.entry == entry]
+    entries = _beginning(folder, entry)
+    if not undos or not entries:
+        raise DeskError("that entry was not taken back; nothing was written")
+    with open_journal(folder.journal) as journal:
+        journal.undo(undos[-1].entry, at=when.at, author=when.author, written=when.written)
+    return replace(entries[0], live=True)
+
+
+def list_entries(folder: KitFolder, *, most: int | None = None) -> tuple[Entry, ...]:
+    """Entries in force, newest first; at most so many."""
+    return _told(folder, _newest((f for f in reversed(folder.live) if _says(f)), most))
+
+
+def last_entries(folder: KitFolder, most: int) -> tuple[Entry, ...]:
+    """The newest so many entries, newest first: those taken back too, but not the undos."""
+    return _told(folder, _newest((f for f in reversed(folder.facts) if _says(f)), most))
+
+
+def every_entry(folder: KitFolder, *, most: int | None = None) -> tuple[Entry, ...]:
+    """Every entry, newest first, undos and undone ones among them; at most so many."""
+    return _told(folder, _newest(reversed(folder.facts), most))
+
+
+def _says(fact: Fact) -> bool:
+    return not isinstance(fact.what, Undone)
+
+
+def _beginning(folder: KitFolder, letters: str) -> tuple[Entry, ...]:
+    facts = (fact for fact in reversed(folder.facts) if fact.entry.startswith(letters))
+    return _told(folder, _newest(facts, None))
+
+
+def _newest(newest_first: Iterable[Fact], most: int | None) -> dict[str, list[Fact]]:
+    """The facts of the first so many entries by entry, in the order of writing.
+
+    Only as many facts are gone through as that takes: a long log makes it no slower.
+    """
     grouped: dict[str, list[Fact]] = {}
-    for fact in folder.facts:
-        grouped.setdefault(fact.entry, []).append(fact)
+    for fact in newest_first:
+        if most is not None and len(grouped) == most and fact.entry not in grouped:
+            break
+        grouped.setdefault(fact.entry, []).insert(0, fact)
+    return grouped
+
+
+def _told(folder: KitFolder, grouped: Mapping[str, list[Fact]]) -> tuple[Entry, ...]:
+    names = names_of(folder.kit)
+    oldest = min((facts[0].clock for facts in grouped.values()), default=0)
+    recent = takewhile(lambda fact: fact.clock >= oldest, reversed(folder.live))
+    standing = {fact.entry for fact in recent}
     return tuple(
-        _entry(folder.kit, names, entry, group, entry in standing)
-        for entry, group in reversed(grouped.items())
-        if all_entries or (entry in standing and not isinstance(group[0].what, Undone))
+        Entry(
+            entry,
+            facts[0].at,
+            _words(folder.kit, names, [fact.what for fact in facts]),
+            tuple(fact.what for fact in facts),
+            entry in standing,
+        )
+        for entry, facts in grouped.items()
     )
 
 
@@ -164,6 +232,18 @@ def read_amount(supply: Supply, text: str) -> int:
         return read_typed(text, KIND_OF[supply.measure])
     except DeskError as error:
         raise DeskError(f"{supply.name}: {error}") from error
+
+
+def amount_typed(supply: Supply, text: str) -> str:
+    """An amount as it is logged, out of what was typed into a field that names the measure.
+
+    A bare number is one in that measure. Raises DeskError for what is no amount, or none.
+    """
+    bare = text.strip()
+    whole = f"{bare} {supply.measure.value}" if bare[-1:].isdigit() else bare
+    if read_amount(supply, whole) == 0:
+        raise DeskError(f'{supply.name}: "{text}" is nothing used')
+    return whole
 
 
 def read_typed(text: str, kind: Kind) -> int:
@@ -203,27 +283,14 @@ def _with_changes(kit: Kit, job: Job, steps: tuple[Step, ...], done: Done) -> tu
 def _write(folder: KitFolder, facts: Sequence[What], when: When) -> Entry:
     with open_journal(folder.journal) as journal:
         entry = journal.add(facts, at=when.at, author=when.author, written=when.written)
-    return Entry(entry, _words(folder.kit, names_of(folder.kit), facts), tuple(facts))
-
-
-def _entry(kit: Kit, names: Mapping[str, str], entry: str, facts: list[Fact], live: bool) -> Entry:
-    whats = tuple(fact.what for fact in facts)
-    at = facts[0].at.strftime("%Y-%m-%d %H:%M")
-    return Entry(entry, f"{at} {_words(kit, names, whats)}", whats, live)
+    return Entry(entry, when.at, _words(folder.kit, names_of(folder.kit), facts), tuple(facts))
 
 
 def _words(kit: Kit, names: Mapping[str, str], facts: Sequence[What]) -> str:
     steps = [f for f in facts if isinstance(f, StepDone)]
     said = []
     if steps:
-        visits = len({f.visit for f in steps})
-        count = f" {visits} times" if visits > 1 else ""
-        per_visit = len(steps) // visits
-        urgent = ", urgent" if steps[0].urgent else ""
-        bike = f", bike {steps[0].bike}" if steps[0].bike else ""
-        plural = "s" if per_visit != 1 else ""
-        job = names.get(steps[0].job, steps[0].job)
-        said.append(f"{job}{count} ({per_visit} step{plural}{urgent}{bike})")
+        said.append(_steps_said(kit, names, steps))
     for fact in facts:
         if isinstance(fact, LoosePick):
             said.append("picked " + names.get(fact.tool, fact.tool))
@@ -232,6 +299,20 @@ def _words(kit: Kit, names: Mapping[str, str], facts: Sequence[What]) -> str:
         elif isinstance(fact, Undone):
             said.append(f"took back entry {fact.entry[:8]}")
     return ", ".join(said)
+
+
+def _steps_said(kit: Kit, names: Mapping[str, str], steps: Sequence[StepDone]) -> str:
+    first = steps[0]
+    visits = len({step.visit for step in steps})
+    marks = ["urgent"] * first.urgent + [f"bike {first.bike}"] * bool(first.bike)
+    said = names.get(first.job, first.job) + (f" {visits} times" if visits > 1 else "")
+    job = next((job for job in kit.jobs if job.id == first.job), None)
+    if len(steps) == 1 and job is not None and len(job.steps) > 1:
+        said += f", step {first.step}"
+    else:
+        per_visit = len(steps) // visits
+        marks.insert(0, f"{per_visit} step{'s' if per_visit != 1 else ''}")
+    return f"{said} ({', '.join(marks)})" if marks else said
 
 
 def _spent(kit: Kit, fact: SupplyUsed) -> str:

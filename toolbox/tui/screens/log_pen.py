@@ -1,0 +1,103 @@
+"""Writing into the log from the screen: by who sits here, now, in the session's order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from textual.message import Message
+
+from toolbox.desk.diary import (
+    Done,
+    Entry,
+    bring_back,
+    log_job,
+    pick_tools,
+    spend_supply,
+    take_back,
+)
+from toolbox.desk.folder import KitFolder
+from toolbox.tui.screens.log_job import Order
+
+if TYPE_CHECKING:
+    from toolbox.tui.app import ToolboxApp
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """What goes with a pick or a use of a supply."""
+
+    bike: str
+    urgent: bool
+    note: str
+
+
+class NotWritten(Message):
+    """These steps of a visit did not get into the log."""
+
+    def __init__(self, visit: str, order: Order) -> None:
+        super().__init__()
+        self.visit = visit
+        self.order = order
+
+
+class Pen:
+    """Orders entries; the list of last entries shows them once they are on the disk."""
+
+    def __init__(self, toolbox: ToolboxApp, post: Callable[[Message], object]) -> None:
+        self._toolbox = toolbox
+        self._post = post
+
+    def log(self, done: Done, order: Order) -> None:
+        """Steps of a visit; `NotWritten` is posted if that fails."""
+        when = self._toolbox.when()
+
+        def write(folder: KitFolder) -> Entry:
+            try:
+                return log_job(folder, done, when)
+            except Exception:
+                self._post(NotWritten(done.visit, order))
+                raise
+
+        self._toolbox.write(write, _shown_anyway)
+
+    def pick(self, tool: str, marks: Marks) -> None:
+        """A tool picked outside any job."""
+        when = self._toolbox.when()
+        self._toolbox.write(
+            lambda folder: pick_tools(
+                folder, [tool], when, urgent=marks.urgent, bike=marks.bike, note=marks.note
+            ),
+            _shown_anyway,
+        )
+
+    def spend(self, supply: str, amount: str, marks: Marks) -> None:
+        """A supply used outside any job."""
+        when = self._toolbox.when()
+        self._toolbox.write(
+            lambda folder: spend_supply(
+                folder, supply, amount, when, bike=marks.bike, note=marks.note
+            ),
+            _shown_anyway,
+        )
+
+    def toggle(self, entry: Entry) -> None:
+        """Take an entry back, or bring it back if that was done."""
+        when = self._toolbox.when()
+        if entry.live:
+            self._toolbox.write(lambda folder: take_back(folder, entry.id, when), _taken_back)
+        else:
+            self._toolbox.write(lambda folder: bring_back(folder, entry.id, when), _brought_back)
+
+
+def _shown_anyway(entry: Entry) -> str:
+    return ""
+
+
+def _taken_back(entry: Entry) -> str:
+    return f"Taken back: {entry.words}"
+
+
+def _brought_back(entry: Entry) -> str:
+    return f"Brought back: {entry.words}"
