@@ -10,13 +10,13 @@ from collections.abc import Iterable, Mapping
 
 from textual.binding import Binding
 
-from toolbox.tui.deeds import everywhere, ready, welcome
+from toolbox.tui.deeds import everywhere, log, ready, welcome
 from toolbox.tui.deeds.kinds import EVERYWHERE, SCREENS_ONLY, Action, PlaceRow
 
 Keys = Mapping[str, tuple[str, ...]]
 
 # In the order of the work; the F-keys follow it.
-PLACES: tuple[PlaceRow, ...] = (ready.PLACE,)
+PLACES: tuple[PlaceRow, ...] = (ready.PLACE, log.PLACE)
 
 ACTIONS: tuple[Action, ...] = (
     *(
@@ -33,6 +33,7 @@ ACTIONS: tuple[Action, ...] = (
     ),
     *everywhere.ROWS,
     *ready.ROWS,
+    *log.ROWS,
     *welcome.ROWS,
 )
 
