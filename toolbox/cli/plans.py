@@ -14,12 +14,13 @@ import click
 
 from toolbox.cli.common import day, json_option, kit_folder, kit_option, today_option
 from toolbox.cli.moves import say_curve
-from toolbox.cli.words import clean, count, paragraph, say, say_json, table
+from toolbox.cli.words import clean, paragraph, say, say_json, table
 from toolbox.desk.moves import plan_few_moves, savings_curve
 from toolbox.desk.plan_words import (
     CAUTION,
     NOTHING_TO_COMPARE,
     OLD,
+    adopted_words,
     cost_words,
     fault_words,
     move_lines,
@@ -127,7 +128,7 @@ def adopt(kit_path: Path | None, as_json: bool) -> None:
     if as_json:
         say_json({"adopted": len(layout.spots)})
         return
-    say(f"Today's layout is now the plan: {count(len(layout.spots), 'thing')} in their places.")
+    say(adopted_words(layout))
 
 
 class ProgressLine(Hearing):

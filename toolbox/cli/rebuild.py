@@ -60,7 +60,7 @@ def rebuild(ticked: bool, undone: bool, kit_path: Path | None, as_json: bool) ->
 def say_step(kit: Kit, step: RebuildStep) -> None:
     """Print one line of the checklist with the things it handles."""
     mark = "[x]" if step.done else "[ ]"
-    words = clean(f"{step_words(kit, step)}: {things_words(kit, step)}")
+    words = clean(f"{step_words(kit, step)} {things_words(kit, step)}")
     say(paragraph(f"{mark} {step.number:2}  {words}"))
     anew = anew_words(kit, step)
     if anew:

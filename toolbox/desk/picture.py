@@ -22,6 +22,7 @@ from toolbox.desk.readiness import (
     readiness,
     to_mend,
 )
+from toolbox.desk.rebuild import Rebuild, rebuild_list
 from toolbox.files.layouts import SavedPlan
 from toolbox.files.problems import KitFaults
 from toolbox.journal.errors import JournalError
@@ -34,9 +35,9 @@ Seen = tuple[tuple[str, int, int, int], ...]
 class Picture:
     """A kit as it was found on the disk, seen from one day.
 
-    ``folder``, ``study`` and ``plan`` are None when the files have faults or the
-    journal cannot be read; ``findings`` then say what is wrong. ``seen`` tells this
-    state of the files from any other.
+    ``folder``, ``study``, ``plan`` and ``rebuild``, the steps to it, are None when the
+    files have faults or the journal cannot be read; ``findings`` then say what is wrong.
+    ``seen`` tells this state of the files from any other.
     """
 
     path: Path
@@ -46,6 +47,7 @@ class Picture:
     study: Study | None
     plan: SavedPlan | None
     findings: tuple[Finding, ...]
+    rebuild: Rebuild | None = None
 
     @property
     def ready(self) -> bool:
@@ -123,8 +125,9 @@ def _whole(folder: KitFolder, today: date, seen: Seen) -> Picture:
             plan = current_plan(folder)
         except KitFaults as faults:
             fault = f"the saved plan cannot be used: {faults.faults[0].sentence()}"
-    sight = Sight(folder, today, at, plan, fault)
-    return Picture(folder.path, today, seen, folder, at, plan, readiness(sight))
+    rebuild = rebuild_list(folder, plan) if plan is not None else None
+    found = readiness(Sight(folder, today, at, plan, fault, rebuild))
+    return Picture(folder.path, today, seen, folder, at, plan, found, rebuild)
 
 
 def _broken(path: Path, today: date, seen: Seen, findings: tuple[Finding, ...]) -> Picture:

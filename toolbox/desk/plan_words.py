@@ -12,6 +12,7 @@ from toolbox.desk.folder import name_of_copy
 from toolbox.desk.moves import Curve
 from toolbox.desk.plans import Comparison, Found, Plan
 from toolbox.kit.kit import Kit
+from toolbox.kit.layouts import Layout
 
 CAUTION = (
     "Before you rebuild the box: lift with two people or empty it first, keep blades and "
@@ -116,6 +117,12 @@ def kept_words(found: Found, made: Plan) -> str:
     if made.cost < found.answer.cost:
         return f"Stopped. The plan saved before is better and stays: {figures}."
     return f"Plan saved: {figures}."
+
+
+def adopted_words(layout: Layout) -> str:
+    """What became of adopting a plan."""
+    things = count(len(layout.spots), "thing")
+    return f"Today's layout is now the plan: {things} in their places."
 
 
 @dataclass(frozen=True, slots=True)

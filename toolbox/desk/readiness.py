@@ -20,7 +20,7 @@ from toolbox.desk.folder import KitFolder, name_of_copy
 from toolbox.desk.maps import not_placed
 from toolbox.desk.plans import Study
 from toolbox.desk.present import check_layout
-from toolbox.desk.rebuild import rebuild_list
+from toolbox.desk.rebuild import Rebuild
 from toolbox.files.layouts import SavedPlan
 from toolbox.files.problems import KitFaults
 from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed
@@ -59,7 +59,7 @@ class Sight:
     """What the rules look at: a kit that could be read, with its journal, a day, its layouts.
 
     ``plan`` is None when there is none or when it cannot be read; ``plan_fault`` then
-    says why ("" when there simply is none).
+    says why ("" when there simply is none). ``rebuild`` are the steps to the plan.
     """
 
     folder: KitFolder
@@ -67,6 +67,7 @@ class Sight:
     study: Study
     plan: SavedPlan | None
     plan_fault: str = ""
+    rebuild: Rebuild | None = None
 
     @property
     def kit(self) -> Kit:
@@ -119,12 +120,12 @@ def _plan(sight: Sight) -> Iterator[Finding]:
         words = "no tool travels in the box yet"
         yield Finding(Seriousness.MEND, words, "kit", "toolbox import FILE.csv")
     elif sight.plan_fault:
-        yield Finding(Seriousness.MEND, sight.plan_fault, "box", "toolbox plan")
+        yield Finding(Seriousness.MEND, sight.plan_fault, "plan", "toolbox plan")
     elif sight.plan is None:
-        yield Finding(Seriousness.MEND, "no plan of the box was made yet", "box", "toolbox plan")
+        yield Finding(Seriousness.MEND, "no plan of the box was made yet", "plan", "toolbox plan")
     elif sight.plan.stamp != sight.study.question.stamp:
         words = "the plan is older than the kit or the log: plan again"
-        yield Finding(Seriousness.MEND, words, "box", "toolbox plan")
+        yield Finding(Seriousness.MEND, words, "plan", "toolbox plan")
 
 
 def _unplaced(sight: Sight) -> Iterator[Finding]:
@@ -148,10 +149,8 @@ def _broken(sight: Sight) -> Iterator[Finding]:
 
 def _half_rebuilt(sight: Sight) -> Iterator[Finding]:
     """A rebuild that was begun and not brought to its end."""
-    if sight.plan is None:
-        return
-    listed = rebuild_list(sight.folder)
-    if listed.done and listed.next is not None:
+    listed = sight.rebuild
+    if listed is not None and listed.done and listed.next is not None:
         words = f"the rebuild stands at {listed.done} of {len(listed.steps)} steps"
         yield Finding(Seriousness.MEND, words, "rebuild", "toolbox rebuild")
 

@@ -7,7 +7,8 @@ left half-way goes on where it stood.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from toolbox.desk.errors import DeskError
@@ -27,7 +28,8 @@ class RebuildStep:
     """One line of the checklist: what to do with these copies, and whether it is done.
 
     ``compartment`` is emptied onto the bench or filled; ``anew`` names copies that
-    stay in it but lie elsewhere in it afterwards.
+    stay in it but lie elsewhere in it afterwards. ``after`` is the number of a step that
+    has to be done before it, None when it can be done now.
     """
 
     number: int
@@ -36,6 +38,7 @@ class RebuildStep:
     copies: tuple[str, ...]
     anew: tuple[str, ...]
     done: bool
+    after: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +80,12 @@ class _Site:
     after: dict[str, Spot]
 
 
-def rebuild_list(folder: KitFolder) -> Rebuild:
-    """The checklist from the layout the rebuild began with to the saved plan."""
-    return _listed(folder.kit, _site(folder))
+def rebuild_list(folder: KitFolder, plan: SavedPlan | None = None) -> Rebuild:
+    """The checklist from the layout the rebuild began with to the saved plan.
+
+    ``plan`` is that plan where it was read already.
+    """
+    return _listed(folder.kit, _site(folder, plan))
 
 
 def tick(folder: KitFolder, number: int | None = None) -> RebuildStep:
@@ -92,9 +98,8 @@ def tick(folder: KitFolder, number: int | None = None) -> RebuildStep:
     step = listed.next if number is None else listed.step(number)
     if step is None:
         raise DeskError("every step of the rebuild is done")
-    first = _waits_for(step, listed, site)
-    if first is not None:
-        raise DeskError(f"step {first.number} comes before step {step.number}: do it first")
+    if step.after is not None:
+        raise DeskError(f"step {step.after} comes before step {step.number}: do it first")
     save_layout(folder.path / LAYOUTS / f"{BEFORE}.toml", site.kept, _NOTE)
     now = dict(site.now)
     for copy in (*step.copies, *step.anew):
@@ -138,13 +143,13 @@ def untick(folder: KitFolder, number: int | None = None) -> RebuildStep:
 def step_words(kit: Kit, step: RebuildStep) -> str:
     """What is done in a step, without the things it is done with."""
     place = kit.compartment(step.compartment).name
-    bench = step.handling is Handling.BENCH
-    return f"empty {place} onto the bench" if bench else f"put into {place}"
+    return f"empty {place}" if step.handling is Handling.BENCH else f"fill {place}"
 
 
 def things_words(kit: Kit, step: RebuildStep) -> str:
-    """The names of the things handled in a step."""
-    return "; ".join(name_of_copy(kit, copy) for copy in step.copies)
+    """What ``step_words`` goes on with: the things handled in a step, by their names."""
+    names = "; ".join(name_of_copy(kit, copy) for copy in step.copies)
+    return f"onto the bench: {names}" if step.handling is Handling.BENCH else f"with {names}"
 
 
 def anew_words(kit: Kit, step: RebuildStep) -> str:
@@ -155,27 +160,28 @@ def anew_words(kit: Kit, step: RebuildStep) -> str:
     return f"lay anew in {kit.compartment(step.compartment).name}, as its map shows: {names}"
 
 
-def _waits_for(step: RebuildStep, listed: Rebuild, site: _Site) -> RebuildStep | None:
+def _listed(kit: Kit, site: _Site) -> Rebuild:
+    steps = _steps(kit, site.before, site.now, site.after)
+    return Rebuild(tuple(replace(step, after=_waits_for(step, steps, site)) for step in steps))
+
+
+def _waits_for(step: RebuildStep, steps: Sequence[RebuildStep], site: _Site) -> int | None:
     """An earlier step that must be done first: it makes room, or takes these things out."""
-    if step.handling is Handling.BENCH:
+    if step.done or step.handling is Handling.BENCH:
         return None
-    for other in listed.steps[: step.number - 1]:
+    for other in steps[: step.number - 1]:
         leaves = any(
             copy in site.before and site.before[copy].compartment == step.compartment
             for copy in other.copies
         )
         benches = other.handling is Handling.BENCH and set(other.copies) & set(step.copies)
         if not other.done and (leaves or benches):
-            return other
+            return other.number
     return None
 
 
-def _listed(kit: Kit, site: _Site) -> Rebuild:
-    return Rebuild(_steps(kit, site.before, site.now, site.after))
-
-
-def _site(folder: KitFolder) -> _Site:
-    plan = current_plan(folder)
+def _site(folder: KitFolder, known: SavedPlan | None = None) -> _Site:
+    plan = known or current_plan(folder)
     today = folder.kit.present or Layout(PRESENT, ())
     name = _beginning(plan)
     kept = _kept(folder, name) or Layout(name, today.spots)

@@ -1,0 +1,38 @@
+"""The place Rebuild, and what can be asked for there."""
+
+from __future__ import annotations
+
+from toolbox.tui.deeds.kinds import Action, PlaceRow
+
+PLACE = PlaceRow(
+    "rebuild",
+    "Rebuild",
+    "c",
+    ("f7",),
+    "rebuild:Rebuilding",
+    "Rebuild the box step by step, from how it lies today to the plan",
+    "rebuild",
+)
+
+ROWS = (
+    Action(
+        "rebuild-tick",
+        ("space", "enter"),
+        "Done, next",
+        "The marked step is done; today's layout follows, and the next step is marked",
+        "rebuild",
+        "rebuild --tick",
+        88,
+        "tick",
+    ),
+    Action(
+        "rebuild-untick",
+        ("z",),
+        "Not done",
+        "Take the last step that was ticked back",
+        "rebuild",
+        "rebuild --undo",
+        87,
+        "untick",
+    ),
+)
