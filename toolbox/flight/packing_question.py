@@ -18,6 +18,15 @@ from toolbox.flight.packing_problem import (
 )
 
 
+class PackingError(Exception):
+    """A question that cannot be answered; ``faults`` holds all that is wrong with it."""
+
+    def __init__(self, faults: Sequence[str]) -> None:
+        """Keep every fault."""
+        super().__init__("; ".join(faults))
+        self.faults = tuple(faults)
+
+
 def question_faults(problem: PackingProblem) -> tuple[str, ...]:
     """Every fault of a question, one sentence each; empty when it can be answered."""
     found = [

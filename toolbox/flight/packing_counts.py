@@ -1,0 +1,162 @@
+"""What a packing decides, as CP-SAT variables: counts of alike items in bags, bags taken."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from toolbox.flight.packing_problem import Fate, PackingProblem
+from toolbox.flight.packing_tables import Tables
+
+Places = tuple[tuple[int | None, ...], ...]
+
+
+class Counts:
+    """The variables of one model, read and hinted item by item.
+
+    ``inside[packing][kind]`` maps a bag to a count; ``left`` and ``away`` hold one count
+    for each kind, ``taken`` one for each bag: variables, or whole numbers where nothing
+    is to be decided.
+    """
+
+    def __init__(self, tables: Tables, *, may_leave_all: bool = False) -> None:
+        """Build the model's variables; ImportError without the solver package."""
+        from ortools.sat.python import cp_model
+
+        self._cp = cp_model
+        self.model = cp_model.CpModel()
+        self.tables = tables
+        self.problem: PackingProblem = tables.problem
+        self.left: list[Any] = []
+        self.away: list[Any] = []
+        for kind in tables.kinds:
+            size = len(kind.members)
+            self.left.append(self.whole(size) if kind.may_leave or may_leave_all else 0)
+            self.away.append(self.whole(size) if kind.away_cents is not None else 0)
+        self.inside = [self._packing(flights) for flights in tables.packings]
+        self.taken = [1 if bag.always else self.yes() for bag in self.problem.bags]
+        self._fill_only_taken()
+        self._masses: dict[Any, Any] = {}
+        self._most: dict[int, int] = {}
+
+    def whole(self, most: int) -> Any:
+        """A new whole number from 0 on."""
+        return self.model.new_int_var(0, max(0, most), "")
+
+    def yes(self) -> Any:
+        """A new yes or no."""
+        return self.model.new_bool_var("")
+
+    def sum(self, variables: Sequence[Any], weights: Sequence[int]) -> Any:
+        """A weighted sum."""
+        return self._cp.LinearExpr.weighted_sum(list(variables), list(weights))
+
+    def flies(self, kind: int, leg: int) -> bool:
+        """True when a kind flies on a leg."""
+        return self.problem.items[self.tables.kinds[kind].first].grams[leg] is not None
+
+    def flying(self, packing: int) -> list[tuple[int, ...]]:
+        """The different sets of kinds that fly on the legs of a packing."""
+        kinds = range(len(self.tables.kinds))
+        sets = (
+            tuple(k for k in kinds if self.flies(k, flight[0]))
+            for flight in self.tables.packings[packing]
+        )
+        return list(dict.fromkeys(sets))
+
+    def in_bag(self, packing: int, bag: int, kinds: Sequence[int]) -> dict[int, Any]:
+        """The counts of these kinds in a bag, of those that may lie there."""
+        row = self.inside[packing]
+        return {k: row[k][bag] for k in kinds if bag in row[k]}
+
+    def served(self, need: Sequence[int]) -> Any:
+        """How many of the items that serve a need are not left at home."""
+        kinds = sorted({self.tables.kind_of[item] for item in need})
+        return sum(len(self.tables.kinds[k].members) - self.left[k] for k in kinds)
+
+    def most_grams(self, mass: Any) -> int:
+        """The most that a mass can be."""
+        return self._most[mass.index]
+
+    def mass(self, packing: int, leg: int, bag: int) -> Any:
+        """Grams of a bag on a leg, its own mass included: one variable for equal sums."""
+        counts, weights = [], []
+        most = self.problem.bags[bag].tare_g
+        for kind, inside in zip(self.tables.kinds, self.inside[packing], strict=True):
+            grams = self.problem.items[kind.first].grams[leg]
+            if bag in inside and grams:
+                counts.append(inside[bag])
+                weights.append(grams)
+                most += grams * len(kind.members)
+        key = (packing, bag, tuple(weights), tuple(count.index for count in counts))
+        if key not in self._masses:
+            mass = self.whole(most)
+            tare = self.problem.bags[bag].tare_g * self.taken[bag]
+            self.model.add(mass == self.sum(counts, weights) + tare)
+            self._masses[key] = mass
+            self._most[mass.index] = most
+        return self._masses[key]
+
+    def _packing(self, flights: tuple[tuple[int, ...], ...]) -> list[dict[int, Any]]:
+        """Counts for one packing of the bags; everything that flies is somewhere."""
+        legs = [leg for flight in flights for leg in flight]
+        row: list[dict[int, Any]] = []
+        for k, kind in enumerate(self.tables.kinds):
+            bags = {b for leg in legs for b in kind.bags[leg]}
+            inside = {b: self.whole(len(kind.members)) for b in sorted(bags)}
+            row.append(inside)
+            if any(self.flies(k, leg) for leg in legs):
+                held = sum(inside.values()) + self.left[k] + self.away[k]
+                self.model.add(held == len(kind.members))
+        return row
+
+    def _fill_only_taken(self) -> None:
+        for row in self.inside:
+            for kind, inside in zip(self.tables.kinds, row, strict=True):
+                for bag, count in inside.items():
+                    if not self.problem.bags[bag].always:
+                        self.model.add(count <= len(kind.members) * self.taken[bag])
+
+    def hint(self, places: Places, fates: Sequence[Fate]) -> None:
+        """Begin the next solve at this packing."""
+        self.model.clear_hints()
+        used = {bag for row in places for bag in row if bag is not None}
+        for bag, taken in enumerate(self.taken):
+            if not self.problem.bags[bag].always:
+                self.model.add_hint(taken, bag in used)
+        for k, kind in enumerate(self.tables.kinds):
+            fate = [fates[i] for i in kind.members]
+            left = fate.count(Fate.LEFT)
+            away = len(fate) - left - fate.count(Fate.CARRIED)
+            for variable, count in ((self.left[k], left), (self.away[k], away)):
+                if not isinstance(variable, int):
+                    self.model.add_hint(variable, count)
+            for row, flights in zip(self.inside, self.tables.packings, strict=True):
+                legs = [f[0] for f in flights if self.flies(k, f[0])]
+                here = [places[legs[0]][i] for i in kind.members] if legs else []
+                for bag, variable in row[k].items():
+                    self.model.add_hint(variable, here.count(bag))
+
+    def read(self, solver: Any) -> tuple[Places, tuple[Fate, ...]]:
+        """Deal the counts of a solution out to the items: places by leg, and fates."""
+        fates = [Fate.CARRIED] * len(self.problem.items)
+        places: list[list[int | None]] = [
+            [None] * len(self.problem.items) for _ in self.problem.legs
+        ]
+        for k, kind in enumerate(self.tables.kinds):
+            left, away = (_value(solver, v[k]) for v in (self.left, self.away))
+            carried = len(kind.members) - left - away
+            for i in kind.members[carried : carried + away]:
+                fates[i] = kind.away
+            for i in kind.members[carried + away :]:
+                fates[i] = Fate.LEFT
+            for row, flights in zip(self.inside, self.tables.packings, strict=True):
+                dealt = [b for b, v in row[k].items() for _ in range(solver.value(v))]
+                for leg in (leg for flight in flights for leg in flight if self.flies(k, leg)):
+                    for i, bag in zip(kind.members, dealt, strict=False):
+                        places[leg][i] = bag
+        return tuple(map(tuple, places)), tuple(fates)
+
+
+def _value(solver: Any, variable: Any) -> int:
+    return variable if isinstance(variable, int) else int(solver.value(variable))
