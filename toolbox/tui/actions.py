@@ -10,13 +10,18 @@ from collections.abc import Iterable, Mapping
 
 from textual.binding import Binding
 
-from toolbox.tui.deeds import everywhere, log, ready, welcome
+from toolbox.tui.deeds import everywhere, log, plan, ready, rebuild, welcome
 from toolbox.tui.deeds.kinds import EVERYWHERE, SCREENS_ONLY, Action, PlaceRow
 
 Keys = Mapping[str, tuple[str, ...]]
 
 # In the order of the work; the F-keys follow it.
-PLACES: tuple[PlaceRow, ...] = (ready.PLACE, log.PLACE)
+PLACES: tuple[PlaceRow, ...] = (
+    ready.PLACE,
+    log.PLACE,
+    plan.PLACE,
+    rebuild.PLACE,
+)
 
 ACTIONS: tuple[Action, ...] = (
     *(
@@ -34,6 +39,8 @@ ACTIONS: tuple[Action, ...] = (
     *everywhere.ROWS,
     *ready.ROWS,
     *log.ROWS,
+    *plan.ROWS,
+    *rebuild.ROWS,
     *welcome.ROWS,
 )
 

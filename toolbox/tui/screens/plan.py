@@ -35,6 +35,8 @@ from toolbox.tui.widgets.entry import Entry
 from toolbox.tui.widgets.rows import Rows
 
 LOOKS_A_SECOND = 2
+# The chart is sent whole: every so many looks keeps a slow line under 2 kB a second.
+LOOKS_A_CHART = 4
 VIEWS = ("moves", "search", "curve", "reasons")
 MOST_SECONDS = 3600
 SECONDS = "seconds"
@@ -69,6 +71,8 @@ class Planning(Place):
     Planning.-view-curve #curve, Planning.-view-reasons #reasons { display: block; }
     Planning.-view-search #said, Planning.-view-curve #said { display: none; }
     Planning.-wide #said, Planning.-wide #moves { display: block; }
+    Planning #search { max-height: 22; max-width: 100; }
+    Planning #moves, Planning #search, Planning #curve, Planning #reasons { width: 1fr; }
     Planning.-wide #search, Planning.-wide #curve, Planning.-wide #reasons { margin-left: 2; }
     """
 
@@ -80,6 +84,7 @@ class Planning(Place):
         self._picture: Picture | None = None
         self._words: tuple[str, ...] = ()
         self._solving: Solving | None = None
+        self._looks = 0
         self._asked: Literal["few", "seconds"] = "few"
 
     def body(self) -> ComposeResult:
@@ -136,7 +141,9 @@ class Planning(Place):
         if solving is None or solving.wish.curve or solving == self._solving:
             return
         self._solving = solving
-        self.query_one("#search", Chart).show(charted(solving.heard, solving.gone))
+        self._looks += 1
+        if not solving.running or self._looks % LOOKS_A_CHART == 1:
+            self.query_one("#search", Chart).show(charted(solving.heard, solving.gone))
 
     def _run_words(self, solving: Solving | None) -> Text:
         return plain(run_words(solving, self.wish, self._key))
@@ -229,7 +236,7 @@ class Planning(Place):
             self.toolbox.tell(f"A search is under way; {stop} stops it.", refused=True)
             return
         search = Search(wish, picture.folder, picture.today, self.post_message, session.write)
-        self.search, self._solving = search, None
+        self.search, self._solving, self._looks = search, None, 0
         self.toolbox.works.append((search.stop, search.thread))
         search.thread.start()
         self._clock.resume()
