@@ -12,10 +12,10 @@ import click
 from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
 from toolbox.cli.words import clean, count, paragraph, say, say_json, seconds, table
 from toolbox.desk.certainty import Placed, PlanCertainty, Verdict, replanned
-from toolbox.desk.folder import name_of_copy
 from toolbox.desk.helps import Helps, Twin, what_helps
 from toolbox.desk.hurdles import listed
 from toolbox.desk.why import OtherPlace, Reason, carried_named, certainty_of, explain_place
+from toolbox.desk.why_words import fine, in_the_way, signed, why_sentences
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import Kind, write
 
@@ -103,23 +103,11 @@ def _progress(replans: int) -> Callable[[int], None]:
 
 def say_reason(kit: Kit, reason: Reason, present: bool) -> None:
     """Print one thing's place, what it costs, and every other place with what it lacks."""
-    where = "lies today" if present else "has its place"
-    say(
-        paragraph(
-            f"{clean(reason.name)} {where} in {clean(reason.compartment_name)}: "
-            f"{_fine(reason.cost)} of reaching a day come from it there."
-        )
-    )
-    if reason.company:
-        names = clean(listed([name_of_copy(kit, c) for c in reason.company]))
-        rules = "; ".join(f'"{clean(rule)}"' for rule in reason.rules)
-        told = f" ({rules})" if rules else ""
-        say(paragraph(f"It lies together with {names}{told}, so all of them move at once."))
-    say(paragraph(_sureness(reason)))
-    say(paragraph(_verdict(reason, present)))
+    for sentence in why_sentences(kit, reason, present):
+        say(paragraph(clean(sentence)))
     say()
     shown = reason.others[: len(reason.better) + _DEARER]
-    rows = [(_signed(o.extra), clean(o.name), _in_the_way(o)) for o in shown]
+    rows = [(signed(o.extra), clean(o.name), clean(in_the_way(o))) for o in shown]
     say(table(("a day", "compartment", "what stands in the way"), rows, right=(0,)))
     if len(shown) < len(reason.others):
         say(f"and {len(reason.others) - len(shown)} more that cost more; see them with --json")
@@ -173,14 +161,14 @@ def say_helps(kit: Kit, found: Helps) -> None:
     if found.anyway:
         say(
             paragraph(
-                f"The small search used here makes it {_fine(found.anyway)} cheaper without any "
+                f"The small search used here makes it {fine(found.anyway)} cheaper without any "
                 'change of the box; "toolbox plan --effort thorough" may do so too. The figures '
                 "below come on top of that."
             )
         )
     useful = [h for h in found.found if h.saved > 0]
     if useful:
-        rows = [(_fine(h.saved), h.change.value, clean(h.name)) for h in useful[:_HEAD]]
+        rows = [(fine(h.saved), h.change.value, clean(h.name)) for h in useful[:_HEAD]]
         say(table(("saves a day, at least", "change", "compartment"), rows, right=(0,)))
         if len(useful) > _HEAD:
             say(f"and {len(useful) - _HEAD} more that save less; see them with --json")
@@ -204,7 +192,7 @@ def _say_twins(kit: Kit, twins: tuple[Twin, ...]) -> None:
     useful = [t for t in twins if t.compartment is not None]
     rows = [
         (
-            _fine(t.saved),
+            fine(t.saved),
             write(t.grams, Kind.MASS),
             clean(
                 f"{t.name}: in {kit.compartment(t.compartment or t.first).name} "
@@ -307,71 +295,6 @@ def _other_json(other: OtherPlace) -> dict[str, Any]:
             "to": list(leaver.to),
         },
     }
-
-
-def _fine(microseconds: int) -> str:
-    """Seconds with two decimals: single things cost little."""
-    return f"{microseconds / 1e6:.2f} s"
-
-
-def _signed(microseconds: int) -> str:
-    return f"{microseconds / 1e6:+.2f} s"
-
-
-def _in_the_way(other: OtherPlace) -> str:
-    if not other.obstacles:
-        return "nothing"
-    text = "; ".join(clean(o.words) for o in other.obstacles)
-    leaver = other.leaver
-    if leaver is None:
-        return text
-    names = clean(listed(leaver.names))
-    if leaver.to:
-        to = clean(" and ".join(dict.fromkeys(leaver.to)))
-        return f"{text}; with {names} moved to {to} it saves {_fine(-leaver.extra)} in all"
-    if leaver.extra >= 0:
-        return f"{text}; {names} would have to leave: {_fine(leaver.extra)} dearer in all, at least"
-    return f"{text}; {names} would have to leave, and no better place with room was found"
-
-
-def _verdict(reason: Reason, present: bool) -> str:
-    """What the whole comes to, in a sentence."""
-    better = reason.better
-    free = next((other for other in better if not other.obstacles), None)
-    if free is not None:
-        missed = "" if present else " The search for the plan has missed that."
-        return (
-            f"Free to move: nothing stands in the way in {clean(free.name)}, and it saves "
-            f"{_fine(-free.extra)} a day.{missed}"
-        )
-    if not better:
-        return "No other compartment would be cheaper."
-    ways = [other for other in better if other.leaver is not None and other.leaver.to]
-    best = min(ways, key=lambda o: o.leaver.extra if o.leaver else 0, default=None)
-    if best is not None and best.leaver is not None:
-        return (
-            f"{clean(best.name)} would be cheaper, and a way is open: see below. It saves "
-            f"{_fine(-best.leaver.extra)} a day."
-        )
-    others = count(len(better), "other compartment")
-    each = "it" if len(better) == 1 else "each"
-    return f"{others} would be cheaper; something stands in the way of {each}."
-
-
-def _sureness(reason: Reason) -> str:
-    placed = reason.placed
-    if placed is None:
-        return "How sure its place is cannot be said: uses are counted for the first copy."
-    reach = "lies behind few openings" if placed.easy else "lies deep"
-    verdict = {
-        Verdict.SURE: "The log has nothing against that",
-        Verdict.OPEN: "The log leaves open where it belongs",
-        Verdict.AGAINST: "That goes against the log",
-    }[placed.verdict]
-    return (
-        f"It belongs among the {reason.wanted} things wanted most with a chance of "
-        f"{100 * placed.chance:.0f} %; its compartment {reach}. {verdict}."
-    )
 
 
 def _placements(kit: Kit, placed: list[Placed], replans: int) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 
 from textual.binding import Binding
 
-from toolbox.tui.deeds import everywhere, log, plan, ready, rebuild, welcome
+from toolbox.tui.deeds import box, everywhere, log, plan, ready, rebuild, welcome
 from toolbox.tui.deeds.kinds import EVERYWHERE, SCREENS_ONLY, Action, PlaceRow
 
 Keys = Mapping[str, tuple[str, ...]]
@@ -19,6 +19,7 @@ Keys = Mapping[str, tuple[str, ...]]
 PLACES: tuple[PlaceRow, ...] = (
     ready.PLACE,
     log.PLACE,
+    box.PLACE,
     plan.PLACE,
     rebuild.PLACE,
 )
@@ -39,6 +40,7 @@ ACTIONS: tuple[Action, ...] = (
     *everywhere.ROWS,
     *ready.ROWS,
     *log.ROWS,
+    *box.ROWS,
     *plan.ROWS,
     *rebuild.ROWS,
     *welcome.ROWS,
@@ -54,6 +56,7 @@ _SHOWN = {
     "tab": "Tab",
     "plus": "+",
     "minus": "-",
+    "equals_sign": "=",
     "full_stop": ".",
     "comma": ",",
     "up": "Up",

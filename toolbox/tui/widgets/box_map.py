@@ -14,13 +14,13 @@ from rich.style import Style
 from textual import events
 from textual.binding import Binding, BindingType
 from textual.cache import LRUCache
-from textual.geometry import Offset, Size
+from textual.geometry import Offset, Region, Size
 from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from toolbox.tui.widgets.bars import LineBar
-from toolbox.tui.widgets.box_map_board import Board, Placed, arrange, fitting, nearest
+from toolbox.tui.widgets.box_map_board import Board, Placed, arrange, fitting, into_view, nearest
 from toolbox.tui.widgets.box_map_outline import LIT, SHADES, Look, line_of, outline
 from toolbox.tui.widgets.box_map_paint import Ink, Paper
 
@@ -52,8 +52,8 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
         Binding("down", "step(0,1)", "Down", show=False, id="map.down"),
         Binding("tab", "next(1)", "Next", show=False, id="map.next"),
         Binding("shift+tab", "next(-1)", "The one before", show=False, id="map.before"),
-        Binding("home", "first", "First", show=False, id="map.first"),
-        Binding("end", "last", "Last", show=False, id="map.last"),
+        Binding("home", "end(0)", "First", show=False, id="map.first"),
+        Binding("end", "end(-1)", "Last", show=False, id="map.last"),
         Binding("pageup", "page(-1)", "Page above", show=False, id="map.page_up"),
         Binding("pagedown", "page(1)", "Page below", show=False, id="map.page_down"),
         Binding("enter", "choose", "Choose this", show=False, id="map.choose"),
@@ -120,6 +120,8 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
         self.lit: Set[str] = frozenset()
         self.board = EMPTY
         self.level = 0
+        self._held: int | None = None
+        self._built_for = (0, 0)
         self._cursor: str | None = None
         self._clicked: str | None = None
         self._buckets: dict[int, list[int]] = {}
@@ -174,6 +176,11 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
         """See all of it."""
         self.zoom(-self.level)
 
+    def hold(self, held: bool) -> None:
+        """Keep the scale as it is while the window changes, or fit it to the window again."""
+        self._held = self._unit(self.level) if held else None
+        self._rebuild()
+
     # ---- where everything stands
 
     def _room(self) -> tuple[int, int]:
@@ -181,6 +188,8 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
         return max(1, self.outer_size.width - 1), max(1, self.outer_size.height)
 
     def _unit(self, level: int) -> int:
+        if self._held is not None:
+            return self._held
         columns, lines = self._room()
         fit = fitting(self.drawing, columns, lines) if self.drawing is not None else 1
         return min(fit, max(FINEST, int(fit * (2 / 3) ** level)))
@@ -188,8 +197,8 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
     def _rebuild(self) -> None:
         if self.drawing is None or not self.outer_size:
             return
-        columns, _ = self._room()
-        self.board = arrange(self.drawing, self._unit(self.level), columns)
+        self._built_for = self._room()
+        self.board = arrange(self.drawing, self._unit(self.level), self._built_for[0])
         if self._cursor is None and self.board.placed:
             self._cursor = self.board.placed[0].shape.key
             self.post_message(self.Moved(self, self._cursor))
@@ -211,7 +220,8 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
 
     def on_resize(self) -> None:
         """Another scale for the new size; the cursor stays in view."""
-        self._rebuild()
+        if self._room() != self._built_for:
+            self._rebuild()
 
     def notify_style_update(self) -> None:
         """Other colours: nothing drawn before holds any more."""
@@ -219,6 +229,13 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
         self._strips.clear()
 
     # ---- drawing a line
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """The lines in view."""
+        if self._room() != self._built_for:
+            # Not every change of the size is told when several come at once.
+            self.call_later(self.on_resize)
+        return super().render_lines(crop)
 
     def render_line(self, y: int) -> Strip:
         """Line y of what is in view."""
@@ -239,14 +256,12 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
                 here = label.key != "" and label.key == self._cursor
                 ink = Ink.CURSOR if here else Ink.BOLD if label.bold else Ink.PLAIN
                 paper.write(label.column, label.text, ink)
-        numbers = self._buckets.get(line // BUCKET, ())
-        for number in sorted(numbers, key=self._is_here):
+        # Where two share a cell, the one under the cursor is seen.
+        at = self._number()
+        for number in sorted(self._buckets.get(line // BUCKET, ()), key=lambda n: n == at):
             self._paint(paper, number, line)
         styles = [self._style(ink) for ink in Ink]
         return Strip([Segment(text, styles[ink]) for text, ink in paper.runs()], width)
-
-    def _is_here(self, number: int) -> bool:
-        return self.board.placed[number].shape.key == self._cursor
 
     def _style(self, ink: Ink) -> Style:
         names = {
@@ -282,11 +297,8 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
     def _drawn(self, number: int, placed: Placed, look: Look) -> list[str]:
         known = self._art.get((number, look))
         if known is None:
-            box = placed.box
-            if placed.listed:
-                known = [line_of(placed.shape, box.columns, look)]
-            else:
-                known = outline(placed.shape, box.columns, box.lines, look)
+            draw = line_of if placed.listed else outline
+            known = draw(placed.shape, placed.box.columns, placed.box.lines, look)
             self._art[(number, look)] = known
         return known
 
@@ -317,14 +329,14 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
                 self.refresh_line(line)
 
     def _bring_into_view(self) -> None:
-        number = self.board.find(self._cursor) if self._cursor is not None else None
+        number = self._number()
         if number is None:
             return
         box = self.board.placed[number].box
         left, top = self.scroll_offset
         columns, lines = self._room()
-        x = _into(left, columns, box.column, box.columns)
-        y = _into(top, lines, box.line, box.lines)
+        x = into_view(left, columns, box.column, box.columns)
+        y = into_view(top, lines, box.line, box.lines)
         if (x, y) != (left, top):
             self.scroll_to(x, y, animate=False, force=True)
 
@@ -344,15 +356,10 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
             placed = self.board.placed
             self._put(placed[(number + steps) % len(placed)].shape.key)
 
-    def action_first(self) -> None:
-        """To the first thing."""
+    def action_end(self, number: int) -> None:
+        """To the first thing (0) or the last (-1)."""
         if self.board.placed:
-            self._put(self.board.placed[0].shape.key)
-
-    def action_last(self) -> None:
-        """To the last thing."""
-        if self.board.placed:
-            self._put(self.board.placed[-1].shape.key)
+            self._put(self.board.placed[number].shape.key)
 
     def action_page(self, pages: int) -> None:
         """Move the picture up or down by nearly a window, the cursor staying where it is."""
@@ -391,10 +398,3 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
             self._put(key)
 
         return go
-
-
-def _into(start: int, room: int, first: int, size: int) -> int:
-    """Where the window has to start so that this is seen, its beginning if not all of it."""
-    # One cell more for the rim.
-    end = first + size + 1
-    return min(max(start, end - room), max(0, first - 1))

@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from toolbox.tui.text import cells, clean, cut
-from toolbox.tui.widgets.box_map_outline import MORE, MOVED, seen_of
+from toolbox.tui.widgets.box_map_outline import MORE, MOVED, SHADES, seen_of
 
 if TYPE_CHECKING:
     from toolbox.desk.drawn_box import Cells, Drawing, Shape, Sheet
 
 LETTERS = string.ascii_lowercase + string.ascii_uppercase + string.digits
 GAP = 2
+FEW = 100  # shapes: with more of them the key list is long in any case
 ENTRY = 24  # columns of an entry of the key list at the least
 FRONT = " front "
 NOT_SAID = "where in it is not said:"
@@ -98,7 +99,15 @@ def fitting(drawing: Drawing, columns: int, lines: int) -> int:
     largest = max(max(sheet.length, sheet.width) for sheet in scaled)
     while unit < largest and _flow(drawing, unit, columns)[1] > lines:
         unit += max(1, unit // 50)
-    return unit
+    return _with_key_list(drawing, unit, columns, lines)
+
+
+def _with_key_list(drawing: Drawing, unit: int, columns: int, lines: int) -> int:
+    """A little smaller where that brings the key list into view as well."""
+    if sum(1 for _ in drawing.shapes()) > FEW:
+        return unit
+    smaller = range(unit, unit + unit // 4, max(1, unit // 50))
+    return next((u for u in smaller if arrange(drawing, u, columns).lines <= lines), unit)
 
 
 def _unit(sheet: Sheet, columns: int, lines: int) -> int:
@@ -227,9 +236,9 @@ def _listed(sheet: Sheet, corner: Box, columns: int) -> tuple[list[Placed], list
 
 def _on_the_rim(sheet: Sheet, corner: Box) -> Iterator[Words]:
     room = corner.columns - 2
-    title = cut(clean(sheet.title), room - 2).plain if room > 4 else ""
-    if title:
-        yield Words(corner.column + 1, corner.line, f" {title} ", bold=True)
+    title = f" {clean(sheet.title)} "
+    if cells(title) <= room:
+        yield Words(corner.column + 1, corner.line, title, bold=True)
     if sheet.to_scale and room >= len(FRONT):
         middle = corner.column + 1 + (room - len(FRONT)) // 2
         yield Words(middle, corner.line + corner.lines - 1, FRONT)
@@ -292,7 +301,7 @@ def _key_list(placed: list[Placed], free: Box, lines: int, columns: int) -> list
 
 
 def _named(p: Placed) -> str:
-    return (MOVED if p.shape.moved else "") + clean(p.shape.short)
+    return SHADES[p.shape.shade] + " " + (MOVED if p.shape.moved else "") + clean(p.shape.short)
 
 
 def nearest(board: Board, at: int, right: int, down: int) -> int:
@@ -329,3 +338,10 @@ def _middle(box: Box) -> tuple[int, int]:
 
 def _apart(start: int, size: int, other: int, other_size: int) -> int:
     return max(0, other - start - size, start - other - other_size)
+
+
+def into_view(start: int, room: int, first: int, size: int) -> int:
+    """Where the window has to start so that this is seen, its beginning if not all of it."""
+    # One cell more for the rim.
+    end = first + size + 1
+    return min(max(start, end - room), max(0, first - 1))

@@ -59,7 +59,8 @@ def outline(shape: Shape, columns: int, lines: int, look: Look) -> list[str]:
     if columns < 3:
         return _thin(shape, columns, lines, look)
     level, upright = ("━", "┃") if look.here else ("─", "│")
-    label = _label(shape, look)
+    downwards = columns < 5 and lines > 3 and shape.inside is None
+    label = _label(shape, look, lines - 3 if downwards else columns - 2)
     if lines == 2:
         return [
             f"┌{_filled(label, columns - 2, level)}┐",
@@ -78,10 +79,11 @@ def outline(shape: Shape, columns: int, lines: int, look: Look) -> list[str]:
     return [f"┌{edge}┐", *(f"{upright}{line}{upright}" for line in inner), f"└{edge}┘"]
 
 
-def line_of(shape: Shape, columns: int, look: Look) -> str:
-    """A thing without a place of its own as one line of a list: its use, its name."""
+def line_of(shape: Shape, columns: int, lines: int, look: Look) -> list[str]:
+    """A thing without a place of its own as a line of a list: its use, its name."""
     lead = f"{HERE if look.here else ' '}{_sign(shape)} "
-    return _padded(lead + cut(_label(shape, look._replace(letter="")), columns - 3).plain, columns)
+    line = _padded(lead + cut(_label(shape, look, columns), columns - 3).plain, columns)
+    return [line] + [" " * columns] * (lines - 1)
 
 
 def _sign(shape: Shape) -> str:
@@ -92,25 +94,31 @@ def _marks(shape: Shape, look: Look) -> str:
     return (LIT if look.lit else "") + (MOVED if shape.moved else "")
 
 
-def _label(shape: Shape, look: Look) -> str:
-    return _marks(shape, look) + (look.letter or clean(shape.short))
+def _label(shape: Shape, look: Look, room: int) -> str:
+    """What is written into so many cells: where they are few, what is lit or the letter alone."""
+    marks = _marks(shape, look)
+    if look.letter and len(marks) >= room:
+        return LIT if look.lit else look.letter
+    return marks + (look.letter or clean(shape.short))
 
 
 def _one_line(shape: Shape, columns: int, look: Look) -> str:
     sign = _sign(shape)
     if columns == 1:
         return HERE if look.here else LIT if look.lit else look.letter or sign
-    label = _label(shape, look)
+    label = _label(shape, look, max(1, columns - 3))
     if columns == 2:
         return (HERE if look.here else _padded(cut(label, 1).plain, 1)) + sign
     left, right = (HERE, "<") if look.here else ("[", "]")
-    # The last cell always tells the use.
-    return left + _filled(cut(label, columns - 3).plain, columns - 2, sign) + right
+    # The last cell tells the use, where there is one for it.
+    shown = cut(label, max(1, columns - 3)).plain
+    return left + _filled(shown, columns - 2, sign) + right
 
 
 def _thin(shape: Shape, columns: int, lines: int, look: Look) -> list[str]:
     """Too narrow for an outline: the name downwards, then its use."""
-    inner = _downwards((HERE if look.here else "") + _label(shape, look), lines, _sign(shape))
+    label = (HERE if look.here else "") + _label(shape, look, lines - 1 - look.here)
+    inner = _downwards(label, lines, _sign(shape))
     return [("┃" if look.here else "│") + one for one in inner] if columns == 2 else inner
 
 
