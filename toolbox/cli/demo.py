@@ -17,7 +17,8 @@ from toolbox.cli.words import clean, paragraph, remark, say, say_json
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.maps import box_map
 from toolbox.desk.plan_words import CAUTION
-from toolbox.desk.plans import make_plan, rank_tools
+from toolbox.desk.plans import make_plan, study
+from toolbox.desk.ranked import ranking
 from toolbox.desk.setup import demo_at, last_day, lay_out_demo
 from toolbox.usage.settled import settle
 
@@ -59,8 +60,9 @@ def say_main_job(folder: KitFolder) -> None:
     kit = folder.kit
     today = _demo_day(folder)
     _head(f"1. {clean(kit.name)}: which tools the work takes")
-    usage = rank_tools(folder, today)
-    say_ranking(folder, usage, settle(usage), HEAD)
+    at = study(folder, today)
+    sure = settle(at.usage)
+    say_ranking(at.usage, ranking(at, sure), sure, HEAD)
     _head("2. The plan against the box as it lies today")
     made = make_plan(folder, today)
     say_plan(kit, made)
@@ -74,11 +76,12 @@ def say_main_job(folder: KitFolder) -> None:
 def say_main_job_json(folder: KitFolder) -> None:
     """The same as data: the ranking, the plan against today's layout, the map."""
     today = _demo_day(folder)
-    usage = rank_tools(folder, today)
+    at = study(folder, today)
+    sure = settle(at.usage)
     made = make_plan(folder, today)
     say_json(
         {
-            "uses": usage_json(folder, usage, settle(usage)),
+            "uses": usage_json(folder.kit, at.usage, ranking(at, sure), sure),
             "plan": plan_json(made),
             "map": map_json(folder.kit, made.layout, box_map(folder.kit, made.layout)),
         }

@@ -112,12 +112,11 @@ def say_map(shown: tuple[Filled, ...], *, drawn: bool) -> None:
 
 def say_found(found: Found) -> None:
     """Print one thing's place as the way there, in words."""
-    if found.compartment is None:
-        say(paragraph(f"{clean(found.name)}: {found.remark}"))
-        return
-    way = ", ".join((*map(clean, found.way), f"in {clean(found.compartment.name)}"))
-    time = f" ({(found.milliseconds or 0) / 1000:.1f} s to the hand)"
-    say(paragraph(f"{clean(found.name)}: {way} [{found.compartment.id}]{time}"))
+    words = f"{clean(found.name)}: {clean(found.where)}"
+    if found.compartment is not None:
+        hand = (found.milliseconds or 0) / 1000
+        words += f" [{found.compartment.id}] ({hand:.1f} s to the hand)"
+    say(paragraph(words))
 
 
 def map_json(kit: Kit, layout: Layout, shown: tuple[Filled, ...]) -> dict[str, Any]:

@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
 
-from toolbox.cli.common import day, json_option, kit_folder, kit_option, today_option
+from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
 from toolbox.cli.words import clean, count, paragraph, say, say_json, table
-from toolbox.desk.folder import KitFolder, names_of
-from toolbox.desk.plans import rank_tools
+from toolbox.desk.folder import names_of
+from toolbox.desk.history import NEVER, History, histories, logged_words
+from toolbox.desk.plans import Study, study
+from toolbox.desk.ranked import (
+    Order,
+    Ranked,
+    basis_words,
+    in_order,
+    ranked_named,
+    ranking,
+    settled_words,
+)
 from toolbox.kit.kit import Kit
 from toolbox.usage.engine import Usage
 from toolbox.usage.settled import Settled, settle
@@ -19,58 +29,105 @@ HEAD = 25
 
 
 @click.command()
+@click.argument("letters", nargs=-1, metavar="[TOOL]")
 @click.option("--all", "everything", is_flag=True, help="Every tool, not only the head.")
 @click.option("--unsettled", is_flag=True, help="Have I logged enough? Name what is open.")
+@click.option(
+    "--by",
+    type=click.Choice([order.value for order in Order]),
+    default=Order.USES.value,
+    help="Sort: most used, dearest to reach, most urgent, least settled, longest not used first.",
+)
 @today_option
 @kit_option
 @json_option
 def uses(
-    everything: bool, unsettled: bool, today: str | None, kit_path: Path | None, as_json: bool
+    letters: tuple[str, ...],
+    everything: bool,
+    unsettled: bool,
+    by: str,
+    today: str | None,
+    kit_path: Path | None,
+    as_json: bool,
 ) -> None:
-    """Rank the tools by how often a working day takes them up."""
+    """Rank the tools by how often a working day takes them up.
+
+    With a TOOL (a few letters of its name, or of a supply's) all that is known of it: the
+    days and the jobs it was taken up on, where it lies, and what that costs a day.
+    """
     folder = kit_folder(kit_path)
-    usage = rank_tools(folder, day(today))
-    sure = settle(usage)
-    if as_json:
-        say_json(usage_json(folder, usage, sure))
+    if letters and (everything or unsettled):
+        raise click.UsageError("name one tool, or ask for the ranking")
+    at = study(folder, day(today))
+    sure = settle(at.usage)
+    rows = in_order(ranking(at, sure), Order(by))
+    if letters:
+        wanted = meant(lambda _, text: ranked_named(rows, text), folder.kit, " ".join(letters))
+        row = next(row for row in rows if row.item == wanted)
+        history = histories(folder.kit, folder.live, day(today)).get(wanted, NEVER)
+        if as_json:
+            say_json({**_row_json(row), **_history_json(history)})
+        else:
+            say_tool(at, row, history, sure)
+    elif as_json:
+        say_json(usage_json(folder.kit, at.usage, rows, sure))
     elif unsettled:
-        say_settled(folder.kit, usage, sure)
+        say_settled(folder.kit, at.usage, sure)
     else:
-        say_ranking(folder, usage, sure, None if everything else HEAD)
+        say_ranking(at.usage, rows, sure, None if everything else HEAD)
 
 
-def say_ranking(folder: KitFolder, usage: Usage, sure: Settled, head: int | None) -> None:
-    """Print the ranking: rank, tool, uses a day with interval, grade, urgent share, place."""
-    say(_basis(usage))
-    names = names_of(folder.kit)
-    places = folder.kit.present.places() if folder.kit.present else {}
-    carried = folder.kit.carried()
-    shown = usage.tools[:head]
-    rows = [
+def say_ranking(usage: Usage, rows: Sequence[Ranked], sure: Settled, head: int | None) -> None:
+    """Print the ranking: rank, uses a day with interval, class, urgent share, cost, place."""
+    say(basis_words(usage))
+    lines = [
         (
-            str(rank),
-            f"{use.per_day:.2f}",
-            f"{use.low:.1f}-{use.high:.1f}",
-            use.grade,
-            f"{100 * use.urgent_share:.0f}%" if use.urgent_share >= 0.005 else "",
-            "" if sure.is_settled(use.item) else "open",
-            clean(names.get(use.item, use.item)) + _where(use.item, places, carried),
+            str(row.rank),
+            f"{row.use.per_day:.2f}",
+            f"{row.use.low:.1f}-{row.use.high:.1f}",
+            row.use.grade,
+            f"{100 * row.use.urgent_share:.0f}%" if row.use.urgent_share >= 0.005 else "",
+            "" if row.settled else "open",
+            "" if row.cost is None else f"{row.cost / 1e6:.1f}",
+            clean(row.name) + _where(row),
         )
-        for rank, use in enumerate(shown, 1)
+        for row in rows[:head]
     ]
-    heads = ("no.", "a day", "90 %", "class", "urgent", "", "tool [where it lies today]")
-    say(table(heads, rows, right=(0, 1, 2, 4)))
-    if len(shown) < len(usage.tools):
-        say(f"and {len(usage.tools) - len(shown)} more; see them with --all")
+    heads = ("no.", "a day", "90 %", "class", "urgent", "", "s/day", "tool [where it lies today]")
+    say(table(heads, lines, right=(0, 1, 2, 4, 6)))
+    if len(lines) < len(rows):
+        say(f"and {len(rows) - len(lines)} more; see them with --all")
     for note in usage.notes:
         say(paragraph(clean(note)))
     say(_how_settled(sure))
 
 
+def say_tool(at: Study, row: Ranked, history: History, sure: Settled) -> None:
+    """Print one tool: its uses, how sure they are, its place and cost, its days and jobs."""
+    use = row.use
+    say(f"{clean(row.name)}: no. {row.rank} of {len(at.usage.tools)}, class {use.grade}")
+    say(
+        f"  {use.per_day:.2f} uses a day, 90 % sure {use.low:.1f} to {use.high:.1f}; "
+        f"{100 * use.urgent_share:.0f} % of them urgent"
+    )
+    say(paragraph(f"settled: {clean(settled_words(at.kit, sure, row.item))}", "  "))
+    if row.home is not None:
+        cost = "" if row.cost is None else f", costs {row.cost / 1e6:.2f} s a day there"
+        say(paragraph(f"lies in {clean(row.home.name)} today{cost}", "  "))
+    else:
+        say("  has no place in the box today" if row.carried else "  does not travel in the box")
+    say(paragraph(logged_words(history, at.usage.days), "  "))
+    if history.times:
+        jobs = "; ".join(f"{clean(one.work)} {one.times}" for one in history.works)
+        say(paragraph(f"for: {jobs}", "  "))
+        days = "; ".join(f"{on} {times}" for on, times in history.days)
+        say(paragraph(f"on: {days}", "  "))
+
+
 def say_settled(kit: Kit, usage: Usage, sure: Settled) -> None:
     """Print which tools are still unsettled and which jobs to log next."""
     names = names_of(kit)
-    say(_basis(usage))
+    say(basis_words(usage))
     say(_how_settled(sure))
     rows = [
         (
@@ -89,32 +146,16 @@ def say_settled(kit: Kit, usage: Usage, sure: Settled) -> None:
         say(table(("easily reached", "tool, and what would settle it"), rows, right=(0,)))
 
 
-def usage_json(folder: KitFolder, usage: Usage, sure: Settled) -> dict[str, object]:
-    """The ranking as data: rates a day with 90 % limits, classes, chances, jobs."""
-    names = names_of(folder.kit)
-    places = folder.kit.present.places() if folder.kit.present else {}
+def usage_json(kit: Kit, usage: Usage, rows: Sequence[Ranked], sure: Settled) -> dict[str, object]:
+    """The ranking as data: rates a day with 90 % limits, classes, chances, jobs.
+
+    Costs are in microseconds a day, urgent seconds weighted.
+    """
+    names = names_of(kit)
     return {
         "days": usage.days,
         "easily_reached": sure.places,
-        "tools": [
-            {
-                "rank": rank,
-                "tool": use.item,
-                "name": names.get(use.item, use.item),
-                "per_day": round(use.per_day, 6),
-                "low": round(use.low, 6),
-                "high": round(use.high, 6),
-                "class": use.grade,
-                "cumulative": round(use.cumulative, 6),
-                "urgent_share": round(use.urgent_share, 6),
-                "times": use.times,
-                "last_used": use.last_used.isoformat() if use.last_used else None,
-                "chance_easily_reached": round(sure.chance(use.item), 4),
-                "settled": sure.is_settled(use.item),
-                "compartment": places.get(use.item),
-            }
-            for rank, use in enumerate(usage.tools, 1)
-        ],
+        "tools": [_row_json(row) for row in rows],
         "jobs": [
             {
                 "job": job.job,
@@ -135,16 +176,39 @@ def usage_json(folder: KitFolder, usage: Usage, sure: Settled) -> dict[str, obje
     }
 
 
-def _where(item: str, places: Mapping[str, str], carried: Collection[str]) -> str:
-    if item not in carried:
+def _row_json(row: Ranked) -> dict[str, object]:
+    use = row.use
+    return {
+        "rank": row.rank,
+        "tool": row.item,
+        "name": row.name,
+        "per_day": round(use.per_day, 6),
+        "low": round(use.low, 6),
+        "high": round(use.high, 6),
+        "class": use.grade,
+        "cumulative": round(use.cumulative, 6),
+        "urgent_share": round(use.urgent_share, 6),
+        "times": use.times,
+        "last_used": use.last_used.isoformat() if use.last_used else None,
+        "chance_easily_reached": None if row.chance is None else round(row.chance, 4),
+        "settled": row.settled,
+        "compartment": row.home.id if row.home is not None else None,
+        "cost_us_per_day": row.cost,
+    }
+
+
+def _history_json(history: History) -> dict[str, object]:
+    return {
+        "urgent_times": history.urgent,
+        "days": [{"day": on.isoformat(), "times": times} for on, times in history.days],
+        "for": [{"work": one.work, "times": one.times} for one in history.works],
+    }
+
+
+def _where(row: Ranked) -> str:
+    if not row.carried:
         return " (not in the box)"
-    return f" [{places[item]}]" if item in places else ""
-
-
-def _basis(usage: Usage) -> str:
-    if not usage.days:
-        return "Nothing logged yet: the ranking rests on how often you said each job comes."
-    return f"From {count(usage.days, 'working day')} with logged work, recent days weighing more."
+    return f" [{row.home.id}]" if row.home is not None else ""
 
 
 def _how_settled(sure: Settled) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from toolbox.desk.errors import DeskError
@@ -11,7 +12,7 @@ from toolbox.desk.naming import job_named, things_like
 from toolbox.kit.box import Compartment, Inside, Way
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout, Spot
-from toolbox.kit.things import Size, Supply, Tool, base_id
+from toolbox.kit.things import Size, base_id
 from toolbox.reach.engine import ReachTimes
 
 
@@ -55,6 +56,13 @@ class Found:
     milliseconds: int | None
     remark: str = ""
 
+    @property
+    def where(self) -> str:
+        """The way there in words, or why there is none."""
+        if self.compartment is None:
+            return self.remark
+        return ", ".join((*self.way, f"in {self.compartment.name}"))
+
 
 def box_map(kit: Kit, layout: Layout) -> tuple[Filled, ...]:
     """Every compartment in the box's order with what the layout puts there."""
@@ -92,33 +100,45 @@ def way_to(kit: Kit, compartment: Compartment) -> tuple[str, ...]:
 
 def find_things(kit: Kit, layout: Layout, letters: str, times: ReachTimes) -> tuple[Found, ...]:
     """Where everything is that the letters could mean; UnknownName when nothing could."""
-    meant = {thing.id for thing in things_like(kit, letters)}
+    meant = {thing.id: thing.name for thing in things_like(kit, letters)}
     copies = [copy for copy in kit.carried() if base_id(copy) in meant]
-    found = [_found(kit, layout, copy, times) for copy in copies]
-    at_home = meant - {base_id(copy) for copy in copies}
-    things: list[Tool | Supply] = [*kit.tools, *kit.supplies]
-    for thing in things:
-        if thing.id in at_home:
-            found.append(Found(thing.id, thing.name, None, (), None, "does not travel in the box"))
-    return tuple(found)
+    at_home = meant.keys() - {base_id(copy) for copy in copies}
+    stays = [thing for thing in meant if thing in at_home]
+    return tuple(where_are(kit, layout, [*copies, *stays], times))
 
 
 def grab_list(kit: Kit, layout: Layout, job: str, times: ReachTimes) -> tuple[Found, ...]:
     """All tools a job usually takes, ordered by compartment as one walks through the box."""
     wanted = job_named(kit, job)
     tools = dict.fromkeys(pick.tool for step in wanted.steps for pick in step.picks)
-    carried = kit.carried()
-    found = []
-    for tool in tools:
-        if tool in carried:
-            found.append(_found(kit, layout, tool, times))
-        else:
-            name = kit.tool(tool).name
-            found.append(Found(tool, name, None, (), None, "does not travel in the box"))
     order = {c.id: n for n, c in enumerate(kit.box.compartments)}
     return tuple(
-        sorted(found, key=lambda f: order[f.compartment.id] if f.compartment else len(order))
+        sorted(
+            where_are(kit, layout, tools, times),
+            key=lambda f: order[f.compartment.id] if f.compartment else len(order),
+        )
     )
+
+
+def where_are(
+    kit: Kit, layout: Layout, copies: Iterable[str], times: ReachTimes
+) -> Iterator[Found]:
+    """Where each of these copies is, one after the other."""
+    carried = kit.carried()
+    places = layout.places()
+    compartments = {c.id: c for c in kit.box.compartments}
+    for copy in copies:
+        # Looking a name up goes through the whole list: only for those that need it.
+        first = copy in carried and copy == base_id(copy)
+        name = carried[copy].name if first else name_of_copy(kit, copy)
+        compartment = compartments.get(places.get(copy, ""))
+        if copy not in carried:
+            yield Found(copy, name, None, (), None, "does not travel in the box")
+        elif compartment is None:
+            yield Found(copy, name, None, (), None, "has no place yet")
+        else:
+            way = way_to(kit, compartment)
+            yield Found(copy, name, compartment, way, times.in_hand(copy, compartment.id))
 
 
 def todays_layout(kit: Kit) -> Layout:
@@ -130,15 +150,6 @@ def todays_layout(kit: Kit) -> Layout:
             'or say where a tool lies with "toolbox place TOOL --in COMPARTMENT"'
         )
     return kit.present
-
-
-def _found(kit: Kit, layout: Layout, copy: str, times: ReachTimes) -> Found:
-    home = layout.places().get(copy)
-    name = name_of_copy(kit, copy)
-    if home is None:
-        return Found(copy, name, None, (), None, "has no place yet")
-    compartment = kit.compartment(home)
-    return Found(copy, name, compartment, way_to(kit, compartment), times.in_hand(copy, home))
 
 
 def _order(thing: Lying) -> tuple[int, int, str]:

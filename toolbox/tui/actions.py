@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 
 from textual.binding import Binding
 
-from toolbox.tui.deeds import box, everywhere, log, plan, ready, rebuild, welcome
+from toolbox.tui.deeds import box, everywhere, find, log, plan, ready, rebuild, uses, welcome
 from toolbox.tui.deeds.kinds import EVERYWHERE, SCREENS_ONLY, Action, PlaceRow
 
 Keys = Mapping[str, tuple[str, ...]]
@@ -19,9 +19,11 @@ Keys = Mapping[str, tuple[str, ...]]
 PLACES: tuple[PlaceRow, ...] = (
     ready.PLACE,
     log.PLACE,
+    uses.PLACE,
     box.PLACE,
     plan.PLACE,
     rebuild.PLACE,
+    find.PLACE,
 )
 
 ACTIONS: tuple[Action, ...] = (
@@ -40,9 +42,11 @@ ACTIONS: tuple[Action, ...] = (
     *everywhere.ROWS,
     *ready.ROWS,
     *log.ROWS,
+    *uses.ROWS,
     *box.ROWS,
     *plan.ROWS,
     *rebuild.ROWS,
+    *find.ROWS,
     *welcome.ROWS,
 )
 

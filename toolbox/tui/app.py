@@ -74,6 +74,7 @@ class ToolboxApp(App[int]):
     CSS = """
     OptionList, OptionList:focus { border: none; }
     Input, Input:focus { border: solid $primary; background: $background; }
+    Entry, Entry:focus { border: none; background: $surface; }
     Toast {
         border: solid $primary; background: $surface; color: $foreground; padding: 0 1;
     }
@@ -84,6 +85,8 @@ class ToolboxApp(App[int]):
     """
     BINDINGS: ClassVar[list[Binding]] = bindings(EVERYWHERE)  # type: ignore[assignment]
     picture: var[Picture | None] = var(None)
+    wanted: str | None = None  # the copy that Box is to put its cursor on
+    stepped_back = False  # whether the present place was come to by stepping back
 
     def __init__(
         self,
@@ -232,6 +235,7 @@ class ToolboxApp(App[int]):
             self.tell("There is no kit yet: d tries the demo, n makes a new box.")
             return
         self._trail.append(here)
+        self.stepped_back = False
         self.switch_mode(name)
 
     def action_go_menu(self) -> None:
@@ -251,6 +255,7 @@ class ToolboxApp(App[int]):
         if place is not None and place.step_back():
             return
         if self.current_mode not in ("ready", WELCOME):
+            self.stepped_back = True
             self.switch_mode(self._trail.pop() if self._trail else "ready")
 
     def action_jump(self) -> None:

@@ -1,0 +1,69 @@
+"""Finding from one field: things and jobs by a few letters, and the likely ones before any."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from toolbox.desk.errors import UnknownName
+from toolbox.desk.maps import Found, find_things, where_are
+from toolbox.desk.names import Named, match
+from toolbox.files.layouts import SavedPlan
+from toolbox.kit.kit import Kit
+from toolbox.kit.layouts import Layout
+from toolbox.reach.engine import ReachTimes
+from toolbox.usage.engine import Usage
+
+NOWHERE = Layout("nowhere", ())
+
+
+@dataclass(frozen=True, slots=True)
+class Meant:
+    """What letters could mean: things with where they are, jobs, near misses if neither."""
+
+    things: tuple[Found, ...]
+    jobs: tuple[Named, ...] = ()
+    near: tuple[Named, ...] = ()
+
+
+def shown_where(kit: Kit, plan: SavedPlan | None, *, planned: bool) -> tuple[Layout, str]:
+    """The layout to look things up in, and in words which it is.
+
+    Today's, or the plan when that is wanted or nobody has said how the box lies today;
+    without either an empty one.
+    """
+    if plan is not None and (planned or kit.present is None):
+        if kit.present is None:
+            return plan.layout, "Where the plan has them; nobody has said how the box lies today."
+        return plan.layout, "Where the plan has them, not as the box lies today."
+    if kit.present is None:
+        return NOWHERE, "Nobody has said where things lie, and there is no plan yet."
+    return kit.present, "Where they lie today."
+
+
+def meant_by(kit: Kit, layout: Layout, letters: str, times: ReachTimes) -> Meant:
+    """All things and jobs that the letters could mean, in the order of the kit's lists."""
+    jobs = match(letters, (Named(job.id, job.name) for job in kit.jobs))
+    try:
+        return Meant(find_things(kit, layout, letters, times), jobs.found)
+    except UnknownName as unknown:
+        near = () if jobs.found else (*unknown.near, *jobs.near)
+        return Meant((), jobs.found, near)
+
+
+def likely(
+    kit: Kit, layout: Layout, usage: Usage, times: ReachTimes, number: int = 9
+) -> tuple[Found, ...]:
+    """The things most used of those that travel, most used first."""
+    carried = kit.carried()
+    wanted = [use.item for use in usage.tools if use.item in carried][:number]
+    return tuple(where_are(kit, layout, wanted, times))
+
+
+def grab_words(found: tuple[Found, ...]) -> str:
+    """How many tools from how many compartments, and how many have no place."""
+    compartments = {one.compartment.id for one in found if one.compartment is not None}
+    missing = sum(one.compartment is None for one in found)
+    tools = f"{len(found)} tool{'' if len(found) == 1 else 's'}"
+    many = f"{len(compartments)} compartment{'' if len(compartments) == 1 else 's'}"
+    left = f"; {missing} not in the box" if missing else ""
+    return f"{tools} from {many}{left}"
