@@ -95,6 +95,15 @@ EXAMPLES: Mapping[str, str] = MappingProxyType(
         "tool": 'tool = "T14"',
         "supply": 'supply = "S1"',
         "amount": 'amount = "30 ml"',
+        "dated": "dated = 2026-11-24",
+        "set": 'set = "air", the id of a [[set]]',
+        "holds": 'holds = "always", or "departure", "screening"',
+        "words": 'words = ["gas-cartridge-2.2"]',
+        "hold": 'hold = "ask", or "yes", "sheet", "no"',
+        "cabin": 'cabin = "ask", or "yes", "sheet", "no"',
+        "source": 'source = "where it is written"',
+        "rules": 'rules = ["co2-inflator"]',
+        "per": 'per = "person", or "bag"',
     }
 )
 
@@ -132,6 +141,9 @@ WORDS: Mapping[str, Callable[[Trouble], Words]] = MappingProxyType(
         "half_a_cell": _own_of_table,
         "moments_order": _own_of_table,
         "nothing_logged": _own_of_table,
+        "empty_band": _own_of_table,
+        "how_much": _own_of_table,
+        "bars_nothing": _own_of_table,
     }
 )
 
