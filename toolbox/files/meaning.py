@@ -111,7 +111,8 @@ def _box(pages: Pages) -> Box:
     )
 
 
-def _goods(table: schema.GoodsTable | None) -> Goods | None:
+def goods_of(table: schema.GoodsTable | None) -> Goods | None:
+    """The goods of a thing, None where the file says nothing of them."""
     if table is None:
         return None
     return Goods(
@@ -159,7 +160,7 @@ def _tool(table: schema.ToolTable) -> Tool:
         note=table.note,
         gauge=_gauge(table.gauge),
         instrument=_instrument(table.instrument),
-        goods=_goods(table.goods),
+        goods=goods_of(table.goods),
     )
 
 
@@ -188,7 +189,7 @@ def _supply(table: schema.SupplyTable) -> Supply:
         marks=frozenset(table.marks),
         fluid=table.fluid,
         note=table.note,
-        goods=_goods(table.goods),
+        goods=goods_of(table.goods),
     )
 
 

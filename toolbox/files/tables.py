@@ -43,38 +43,42 @@ KINDS: Mapping[Measure, Kind] = MappingProxyType(
 )
 
 
-def _told(**keys: object) -> TomlTable:
+def told(**keys: object) -> TomlTable:
     """The keys that have something to tell."""
     return {key: value for key, value in keys.items() if value not in (None, "", (), [], {})}
 
 
-def _quantity(value: int | None, kind: Kind) -> str | None:
+def quantity(value: int | None, kind: Kind) -> str | None:
+    """A quantity with its unit, None where there is none."""
     return None if value is None else write(value, kind)
 
 
-def _length(value: int | None) -> str | None:
-    return _quantity(value, Kind.LENGTH)
+def length_text(value: int | None) -> str | None:
+    """A length with its unit, None where there is none."""
+    return quantity(value, Kind.LENGTH)
 
 
-# A default is left out rather than written, so that files show what somebody decided.
-def _unless(value: Any, default: object) -> Any:
+def unless(value: Any, default: object) -> Any:
+    """The value, None where it is the default: files show what somebody decided."""
     return None if value == default else value
 
 
-def _size(size: Size | None) -> TomlTable:
+def size_keys(size: Size | None) -> TomlTable:
+    """The keys of a size, none where it is not known."""
     if size is None:
         return {}
     return {key: write(side, Kind.LENGTH) for key, side in size._asdict().items()}
 
 
-def _mass(mass: Mass | None) -> TomlTable:
+def mass_keys(mass: Mass | None) -> TomlTable:
+    """The keys of a mass and of how it is known, none where there is none."""
     if mass is None:
         return {}
-    return _told(
+    return told(
         mass=write(mass.grams, Kind.MASS),
-        mass_known=_unless(mass.known, Known.GUESS) and mass.known.value,
-        scale_step=_quantity(mass.step_mg, Kind.STEP),
-        mass_error=_quantity(mass.error_mg, Kind.STEP),
+        mass_known=unless(mass.known, Known.GUESS) and mass.known.value,
+        scale_step=quantity(mass.step_mg, Kind.STEP),
+        mass_error=quantity(mass.error_mg, Kind.STEP),
     )
 
 
@@ -83,7 +87,8 @@ def _marks(marks: frozenset[Mark]) -> list[str]:
     return [mark.value for mark in Mark if mark in marks]
 
 
-def _money(money: Money | None) -> str | None:
+def money_text(money: Money | None) -> str | None:
+    """An amount of money with its currency, None where there is none."""
     if money is None:
         return None
     return f"{money.hundredths // 100}.{money.hundredths % 100:02} {money.currency}"
@@ -112,46 +117,48 @@ def _gauge(gauge: Gauge | None) -> TomlTable:
 def _instrument(instrument: Instrument | None) -> TomlTable:
     if instrument is None:
         return {}
-    return _told(
+    return told(
         last_check=instrument.last_check,
         every_months=instrument.every_months,
         every_uses=instrument.every_uses,
-        uses_since_check=_unless(instrument.uses_since_check, 0),
+        uses_since_check=unless(instrument.uses_since_check, 0),
     )
 
 
-def _goods(goods: Goods | None) -> TomlTable:
+def goods_keys(goods: Goods | None) -> TomlTable:
+    """The table of a thing's goods, empty where it has none."""
     if goods is None:
         return {}
-    return _told(
+    return told(
         kind=goods.kind,
-        voltage=_quantity(goods.millivolts, Kind.VOLTAGE),
-        charge=_quantity(goods.milliampere_hours, Kind.CHARGE),
-        net=_quantity(goods.net_ml, Kind.VOLUME),
-        energy=_quantity(goods.energy_mwh, Kind.ENERGY),
+        voltage=quantity(goods.millivolts, Kind.VOLTAGE),
+        charge=quantity(goods.milliampere_hours, Kind.CHARGE),
+        net=quantity(goods.net_ml, Kind.VOLUME),
+        energy=quantity(goods.energy_mwh, Kind.ENERGY),
         flash_point=None if goods.flash_c is None else f"{goods.flash_c} °C",
-        lithium=_quantity(goods.lithium_mg, Kind.STEP),
-        blade=_length(goods.blade),
+        lithium=quantity(goods.lithium_mg, Kind.STEP),
+        blade=length_text(goods.blade),
     )
 
 
 def tool_table(tool: Tool) -> TomlTable:
     """[[tool]] of a tool."""
-    return {"id": tool.id, "name": tool.name, **_mass(tool.mass), **_size(tool.size)} | _told(
+    head = {"id": tool.id, "name": tool.name}
+    return {**head, **mass_keys(tool.mass), **size_keys(tool.size)} | told(
         category=tool.category,
-        count=_unless(tool.count, 1),
-        carried=_unless(tool.carried, True),
+        count=unless(tool.count, 1),
+        carried=unless(tool.carried, True),
         parts=[{"name": part.name, "count": part.count} for part in tool.parts],
         marks=_marks(tool.marks),
         substitutes=list(tool.substitutes),
         serial=tool.serial,
-        value=_money(tool.value),
+        value=money_text(tool.value),
         origin=tool.origin,
         look=tool.look,
         note=tool.note,
         gauge=_gauge(tool.gauge),
         instrument=_instrument(tool.instrument),
-        goods=_goods(tool.goods),
+        goods=goods_keys(tool.goods),
     )
 
 
@@ -160,12 +167,12 @@ def supply_table(supply: Supply) -> TomlTable:
     # an amount says its unit although the measure does: nobody has to look up
     kind = KINDS[supply.measure]
     head = {"id": supply.id, "name": supply.name, "measure": supply.measure.value}
-    return {**head, **_mass(supply.mass), **_size(supply.size)} | _told(
+    return {**head, **mass_keys(supply.mass), **size_keys(supply.size)} | told(
         category=supply.category,
-        carried=_unless(supply.carried, False),
-        pack=_quantity(supply.pack, kind),
-        stock=_quantity(supply.stock, kind),
-        par=_quantity(supply.par, kind),
+        carried=unless(supply.carried, False),
+        pack=quantity(supply.pack, kind),
+        stock=quantity(supply.stock, kind),
+        par=quantity(supply.par, kind),
         best_before=supply.shelf.best_before,
         opened=supply.shelf.opened,
         opened_life_months=supply.shelf.opened_life_months,
@@ -173,7 +180,7 @@ def supply_table(supply: Supply) -> TomlTable:
         marks=_marks(supply.marks),
         fluid=supply.fluid,
         note=supply.note,
-        goods=_goods(supply.goods),
+        goods=goods_keys(supply.goods),
     )
 
 
@@ -182,7 +189,7 @@ def _pick(pick: Pick) -> str:
 
 
 def _step(step: Step, measures: Mapping[str, Measure]) -> TomlTable:
-    return {"text": step.text} | _told(
+    return {"text": step.text} | told(
         minutes=step.minutes,
         tools=[_pick(pick) for pick in step.picks],
         supplies={d.supply: write(d.amount, KINDS[measures[d.supply]]) for d in step.draws},
@@ -191,9 +198,9 @@ def _step(step: Step, measures: Mapping[str, Measure]) -> TomlTable:
 
 def job_table(job: Job, measures: Mapping[str, Measure]) -> TomlTable:
     """[[job]] of a job with its steps; ``measures`` gives the measure of each supply by id."""
-    return {"id": job.id, "name": job.name} | _told(
+    return {"id": job.id, "name": job.name} | told(
         discipline=job.discipline,
-        urgent=_unless(job.urgent, False),
+        urgent=unless(job.urgent, False),
         per_day=None if job.per_day is None else number(job.per_day),
         note=job.note,
         step=[_step(step, measures) for step in job.steps],
@@ -202,37 +209,37 @@ def job_table(job: Job, measures: Mapping[str, Measure]) -> TomlTable:
 
 def rule_table(rule: Rule) -> TomlTable:
     """[[rule]] of a rule."""
-    return _told(
+    return told(
         name=rule.name,
         ask=rule.ask.value,
         items=list(rule.items),
         others=list(rule.others),
         compartments=list(rule.compartments),
-        within=_quantity(rule.milliseconds, Kind.TIME),
+        within=quantity(rule.milliseconds, Kind.TIME),
     )
 
 
 def reading_table(readings: Readings) -> TomlTable:
     """[[reading]] of stopwatch readings."""
     times = [write(time, Kind.TIME) for time in readings.milliseconds]
-    return _told(of=readings.of, times=times, note=readings.note)
+    return told(of=readings.of, times=times, note=readings.note)
 
 
 def _opening(opening: Opening) -> TomlTable:
-    return _told(
+    return told(
         id=opening.id,
         name=opening.name,
         way=opening.way.value,
         travel=write(opening.travel, Kind.LENGTH),
-        mass=_quantity(_unless(opening.mass_g, 0), Kind.MASS),
-        latches=_unless(opening.latches, 0),
+        mass=quantity(unless(opening.mass_g, 0), Kind.MASS),
+        latches=unless(opening.latches, 0),
     )
 
 
 def compartment_table(compartment: Compartment) -> TomlTable:
     """[[compartment]] of a compartment."""
     length, width, depth = (write(side, Kind.LENGTH) for side in compartment.inside)
-    return _told(
+    return told(
         id=compartment.id,
         name=compartment.name,
         kind=compartment.kind.value,
@@ -241,20 +248,20 @@ def compartment_table(compartment: Compartment) -> TomlTable:
         depth=depth,
         at=[write(at, Kind.LENGTH) for at in compartment.position],
         openings=list(compartment.openings),
-        load=_quantity(compartment.load_g, Kind.MASS),
+        load=quantity(compartment.load_g, Kind.MASS),
     )
 
 
 def box_tables(box: Box) -> TomlTable:
     """All of box.toml."""
-    head = _told(
+    head = told(
         name=box.name,
-        **_size(box.size),
+        **size_keys(box.size),
         tare=write(box.tare_g, Kind.MASS),
-        stands_at=_length(box.stands_at),
-        limit=_quantity(box.limit_g, Kind.MASS),
+        stands_at=length_text(box.stands_at),
+        limit=quantity(box.limit_g, Kind.MASS),
     )
-    return {"box": head} | _told(
+    return {"box": head} | told(
         opening=[_opening(opening) for opening in box.openings],
         compartment=[compartment_table(compartment) for compartment in box.compartments],
     )
@@ -265,22 +272,22 @@ def kit_tables(kit: Kit) -> TomlTable:
     usual = settings_table(Settings())
     mine = settings_table(kit.settings)
     changed = {key: value for key, value in mine.items() if value != usual[key]}
-    return {"name": kit.name} | _told(settings=changed)
+    return {"name": kit.name} | told(settings=changed)
 
 
 def settings_table(settings: Settings) -> TomlTable:
     """[settings] with every key. ValueError for a share that is no whole percentage."""
     return {
-        "clearance": _length(settings.clearance),
+        "clearance": length_text(settings.clearance),
         "loose_fill_percent": _percent(settings.loose_fill),
         "half_life_days": settings.half_life_days or 0,
         "urgent_weight": number(settings.urgent_weight),
         "easy_share_percent": _percent(settings.easy_share),
-        "stand_off": _length(settings.stand_off),
-        "hand_height": _length(settings.hand_height),
-        "bend_below": _length(settings.bend_below),
+        "stand_off": length_text(settings.stand_off),
+        "hand_height": length_text(settings.hand_height),
+        "bend_below": length_text(settings.bend_below),
         "hand": settings.hand.value,
-        "hand_beside": _length(settings.hand_beside),
+        "hand_beside": length_text(settings.hand_beside),
     }
 
 
@@ -291,15 +298,15 @@ def _percent(share: Fraction) -> int:
 
 
 def _spot(spot: Spot) -> TomlTable:
-    return _told(
+    return told(
         item=spot.item,
         compartment=spot.compartment,
-        x=_length(spot.x),
-        y=_length(spot.y),
-        turned=_unless(spot.turned, False),
+        x=length_text(spot.x),
+        y=length_text(spot.y),
+        turned=unless(spot.turned, False),
     )
 
 
 def layout_tables(layout: Layout) -> TomlTable:
     """All of a layout file."""
-    return {"name": layout.name} | _told(spot=[_spot(spot) for spot in layout.spots])
+    return {"name": layout.name} | told(spot=[_spot(spot) for spot in layout.spots])

@@ -128,12 +128,13 @@ class Cabin(NamedTuple):
 class Allowance:
     """What one person may check in on a leg, and what more costs.
 
-    By piece: ``pieces`` of ``mass_g`` each, ``extra_piece`` the price of one more, ``bands``
-    the prices of heavy ones. By weight: ``mass_g`` in all, ``per_kg`` the price of each
-    begun kilogram more; with ``pooled`` the people who have it share one sum. No piece
-    above ``ceiling_g`` is taken at any price. ``sides`` is length, width and height added
-    up; above it ``oversize`` is paid, above ``sides_ceiling`` it is not taken. A price of
-    None means that it cannot be had, not that it is free.
+    By piece: ``pieces`` of ``mass_g`` each, ``extra_pieces`` the prices of the first, second
+    ... one more, as many as there are prices; ``bands`` the prices of heavy ones. By weight:
+    ``mass_g`` in all, ``per_kg`` the price of each begun kilogram more, up to ``most_g`` in
+    all; with ``pooled`` the people who have it share one sum. No piece above ``ceiling_g``
+    is taken at any price. ``sides`` is length, width and height added up; above it
+    ``oversize`` is paid, above ``sides_ceiling`` it is not taken. A price of None means
+    that it cannot be had, not that it is free.
     """
 
     id: str
@@ -144,9 +145,10 @@ class Allowance:
     ceiling_g: int | None = None
     sides: int | None = None
     sides_ceiling: int | None = None
-    extra_piece: Money | None = None
+    extra_pieces: tuple[Money, ...] = ()
     bands: tuple[Band, ...] = ()
     per_kg: Money | None = None
+    most_g: int | None = None
     oversize: Money | None = None
     pooled: bool = False
     cabin: Cabin | None = None
