@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from toolbox.cli.words import clean
-from toolbox.desk.maps import Filled, Lying, corner_size
+from toolbox.desk.drawn_box import Cells, Sheet, area_of
+from toolbox.desk.maps import Filled
 
 LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
 WIDE = 76  # columns for the picture at most
 TALL = 22  # lines for the picture at most
-CELL_RATIO = 2  # a terminal cell is about twice as high as wide
 
 
 def draw(filled: Filled) -> list[str]:
@@ -17,17 +17,19 @@ def draw(filled: Filled) -> list[str]:
     Each thing is an outline with its letter inside; things too small for an
     outline are filled with their letter.
     """
-    inside = filled.compartment.inside
-    per_column = max(inside.length / WIDE, inside.width / TALL / CELL_RATIO, 1)
-    columns = max(4, round(inside.length / per_column))
-    rows = max(2, round(inside.width / per_column / CELL_RATIO))
-    grid = [[" "] * columns for _ in range(rows)]
+    compartment = filled.compartment
+    sheet = Sheet(compartment.id, "", compartment.inside.length, compartment.inside.width, ())
+    unit = sheet.unit_within(WIDE, TALL)
+    columns, lines = sheet.size_at(unit)
+    grid = [[" "] * columns for _ in range(lines)]
     key = []
     for letter, thing in zip(_letters(len(filled.things)), filled.things, strict=True):
-        _outline(grid, thing, letter, per_column)
+        area = area_of(filled, thing)
+        if area is not None:
+            _outline(grid, sheet.cells_of(area, unit), letter)
         key.append(f"{letter}  {clean(thing.name)}")
     frame = "+" + "-" * columns + "+"
-    return [frame, *("|" + "".join(row) + "|" for row in reversed(grid)), frame, *key]
+    return [frame, *("|" + "".join(row) + "|" for row in grid), frame, *key]
 
 
 def _letters(many: int) -> list[str]:
@@ -35,25 +37,20 @@ def _letters(many: int) -> list[str]:
     return [LETTERS[n % len(LETTERS)] for n in range(many)]
 
 
-def _outline(grid: list[list[str]], thing: Lying, letter: str, per_column: float) -> None:
-    length, width = corner_size(thing)
-    left = round((thing.spot.x or 0) / per_column)
-    right = max(left, round(((thing.spot.x or 0) + length) / per_column) - 1)
-    low = round((thing.spot.y or 0) / per_column / CELL_RATIO)
-    high = max(low, round(((thing.spot.y or 0) + width) / per_column / CELL_RATIO) - 1)
-    right, high = min(right, len(grid[0]) - 1), min(high, len(grid) - 1)
-    left, low = min(left, right), min(low, high)
-    small = right - left < 2 or high - low < 2
-    for y in range(low, high + 1):
-        for x in range(left, right + 1):
-            grid[y][x] = letter if small else _line_sign(x, y, (left, right), (low, high))
+def _outline(grid: list[list[str]], cells: Cells, letter: str) -> None:
+    right, low = cells.column + cells.columns - 1, cells.line + cells.lines - 1
+    small = cells.columns < 3 or cells.lines < 3
+    for y in range(cells.line, low + 1):
+        for x in range(cells.column, right + 1):
+            edges = (x in (cells.column, right), y in (cells.line, low))
+            grid[y][x] = letter if small else _line_sign(*edges)
     if not small:
-        grid[(low + high) // 2][(left + right) // 2] = letter
+        grid[(cells.line + low) // 2][(cells.column + right) // 2] = letter
 
 
-def _line_sign(x: int, y: int, across: tuple[int, int], up: tuple[int, int]) -> str:
-    if x in across and y in up:
+def _line_sign(upright: bool, level: bool) -> str:
+    if upright and level:
         return "+"
-    if y in up:
+    if level:
         return "-"
-    return "|" if x in across else " "
+    return "|" if upright else " "

@@ -95,7 +95,7 @@ class Sheet:
 
         Edges fall onto the nearest edge of a cell, so what does not overlap in the box
         does not overlap here, and nothing lies outside the sheet. Only what is smaller
-        than half a cell is drawn larger than it is: one cell.
+        than a cell may have to be drawn larger, as one cell over its neighbour's.
         """
         columns, lines = self.size_at(unit)
         left, right = _span(area.x, area.length, unit, columns)
@@ -115,8 +115,8 @@ class Sheet:
 
     @property
     def to_scale(self) -> bool:
-        """Whether anything on it is drawn where it lies."""
-        return any(shape.area is not None for shape in self.shapes)
+        """Whether it is drawn as large as it is: empty, or something on it where it lies."""
+        return not self.shapes or any(shape.area is not None for shape in self.shapes)
 
 
 @dataclass(frozen=True, slots=True)

@@ -151,6 +151,9 @@ class BoxPlace(Place):
     def on_descendant_focus(self, event: DescendantFocus) -> None:
         """The picture that has the focus is the one that is talked about."""
         pane = event.widget.parent
+        if self._why and isinstance(pane, Pane):
+            self._close_why()
+            self._tell()
         if isinstance(pane, Pane) and pane.id != self._side and pane.id in self._fillings:
             self._side = pane.id
             self._close_why()
@@ -295,7 +298,11 @@ class BoxPlace(Place):
         for pane in self.query(Pane):
             # The lines take room from the picture, which is not to change under the eye.
             pane.map.hold(shown)
-        self.query_one(About).set_class(shown, "-why")
+        about = self.query_one(About)
+        about.set_class(shown, "-why")
+        about.can_focus = shown
+        # The keys move through the reasons while they are read.
+        (about if shown else self._map).focus()
 
 
 def _fillings(picture: Picture) -> dict[str, Filling]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from toolbox.tui.text import cells, clean, cut
-from toolbox.tui.widgets.box_map_outline import MORE, MOVED, SHADES, seen_of
+from toolbox.tui.widgets.box_map_outline import MORE, MOVED, seen_of, sign_of
 
 if TYPE_CHECKING:
     from toolbox.desk.drawn_box import Cells, Drawing, Shape, Sheet
@@ -177,8 +177,6 @@ def _size(sheet: Sheet, unit: int, columns: int) -> tuple[int, int]:
 def _list_size(sheet: Sheet, columns: int) -> tuple[int, int, int]:
     """Columns and lines of the list of what has no place on a sheet, and columns of an entry."""
     listed = [shape for shape in sheet.shapes if shape.area is None]
-    if not listed:
-        return min(columns, ENTRY), 1, ENTRY
     longest = max(cells(clean(s.short)) for s in listed) + 4 + len(MOVED)
     entry = max(4, min(columns, longest))
     across = max(1, columns // entry)
@@ -301,7 +299,7 @@ def _key_list(placed: list[Placed], free: Box, lines: int, columns: int) -> list
 
 
 def _named(p: Placed) -> str:
-    return SHADES[p.shape.shade] + " " + (MOVED if p.shape.moved else "") + clean(p.shape.short)
+    return sign_of(p.shape) + " " + (MOVED if p.shape.moved else "") + clean(p.shape.short)
 
 
 def nearest(board: Board, at: int, right: int, down: int) -> int:

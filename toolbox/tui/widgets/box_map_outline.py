@@ -64,7 +64,7 @@ def outline(shape: Shape, columns: int, lines: int, look: Look) -> list[str]:
     if lines == 2:
         return [
             f"┌{_filled(label, columns - 2, level)}┐",
-            f"└{_shade(_sign(shape), columns - 2)}┘",
+            f"└{_shade(sign_of(shape), columns - 2)}┘",
         ]
     if shape.inside is not None:
         # What lies in a compartment is painted into it afterwards.
@@ -75,19 +75,20 @@ def outline(shape: Shape, columns: int, lines: int, look: Look) -> list[str]:
             f"└{level * (columns - 2)}┘",
         ]
     edge = level * (columns - 2)
-    inner = _inner(label, columns - 2, lines - 2, _sign(shape))
+    inner = _inner(label, columns - 2, lines - 2, sign_of(shape))
     return [f"┌{edge}┐", *(f"{upright}{line}{upright}" for line in inner), f"└{edge}┘"]
 
 
 def line_of(shape: Shape, columns: int, lines: int, look: Look) -> list[str]:
     """A thing without a place of its own as a line of a list: its use, its name."""
-    lead = f"{HERE if look.here else ' '}{_sign(shape)} "
+    lead = f"{HERE if look.here else ' '}{sign_of(shape)} "
     line = _padded(lead + cut(_label(shape, look, columns), columns - 3).plain, columns)
     return [line] + [" " * columns] * (lines - 1)
 
 
-def _sign(shape: Shape) -> str:
-    return SHADES[shape.shade]
+def sign_of(shape: Shape) -> str:
+    """The sign of its use; a blank for an empty compartment."""
+    return " " if shape.inside == () else SHADES[shape.shade]
 
 
 def _marks(shape: Shape, look: Look) -> str:
@@ -103,7 +104,7 @@ def _label(shape: Shape, look: Look, room: int) -> str:
 
 
 def _one_line(shape: Shape, columns: int, look: Look) -> str:
-    sign = _sign(shape)
+    sign = sign_of(shape)
     if columns == 1:
         return HERE if look.here else LIT if look.lit else look.letter or sign
     label = _label(shape, look, max(1, columns - 3))
@@ -118,7 +119,7 @@ def _one_line(shape: Shape, columns: int, look: Look) -> str:
 def _thin(shape: Shape, columns: int, lines: int, look: Look) -> list[str]:
     """Too narrow for an outline: the name downwards, then its use."""
     label = (HERE if look.here else "") + _label(shape, look, lines - 1 - look.here)
-    inner = _downwards(label, lines, _sign(shape))
+    inner = _downwards(label, lines, sign_of(shape))
     return [("┃" if look.here else "│") + one for one in inner] if columns == 2 else inner
 
 
