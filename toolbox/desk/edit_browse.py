@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from toolbox.desk.edit import Draft
-from toolbox.desk.edit_keys import SORTS, Sort
+from toolbox.desk.edit_keys import SORTS, Form, Key, Sort
+from toolbox.desk.edit_values import parted
 from toolbox.desk.errors import UnclearName, UnknownName
 from toolbox.desk.names import Named, match
 from toolbox.files import tables
-from toolbox.kit.box import Compartment
+from toolbox.kit.box import Compartment, Opening
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import Kind, write
 from toolbox.kit.things import Supply, Tool
@@ -87,6 +88,22 @@ def described(kit: Kit, sort: Sort, id: str) -> Draft | None:
     """
     one = thing(kit, sort, id)
     return None if one is None else Draft(sort, id, _table(kit, one))
+
+
+def spelled(kit: Kit, key: Key, text: str) -> str:
+    """What the ids on a line stand for, by name; "" where they say nothing more."""
+    groups: dict[Form, tuple[Tool | Supply | Opening, ...]] = {
+        Form.TOOLS: kit.tools,
+        Form.PICKS: kit.tools,
+        Form.DRAWS: kit.supplies,
+        Form.OPENINGS: kit.box.openings,
+    }
+    if key.form not in groups:
+        return ""
+    names = {one.id: one.name for one in groups[key.form]}
+    ids = [piece.split("=")[0].split() for piece in parted(text)]
+    told = [names[words[0]] for words in ids if words and words[0] in names]
+    return ", ".join(told)
 
 
 def _table(kit: Kit, one: Thing) -> dict[str, Any]:

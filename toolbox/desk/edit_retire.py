@@ -14,6 +14,7 @@ from toolbox.desk.edit import (
     as_written,
     entry_in,
     file_of,
+    open_entry,
     write_draft,
 )
 from toolbox.desk.edit_keys import Sort
@@ -58,6 +59,16 @@ def retire(folder: KitFolder, draft: Draft) -> Outcome:
         return Faulty(tuple(LineFault("", fault.sentence()) for fault in faults))
     edit_file(folder.path / draft.sort.file, _without(draft))
     return Written(draft.id, f"Taken out: the {draft.sort.word} {draft.name} ({draft.id}).")
+
+
+def retire_named(folder: KitFolder, sort: Sort, id: str) -> Written:
+    """Retire an entry as it is now; DeskError, in words, when that was not done."""
+    outcome = retire(folder, open_entry(folder, sort, id))
+    if isinstance(outcome, Written):
+        return outcome
+    if isinstance(outcome, Faulty):
+        raise DeskError("; ".join(fault.words for fault in outcome.faults))
+    raise DeskError(f"{id} was changed by somebody else just now; look at it again")
 
 
 def _without(draft: Draft) -> Callable[[dict[str, Any]], None]:

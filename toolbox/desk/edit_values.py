@@ -72,7 +72,12 @@ def read(text: str, form: Form, kit: Kit) -> Read:
 
 def _pieces(text: str, form: Form) -> list[str]:
     # Names of parts are the mechanic's own and may hold commas.
-    return re.split(r"\s*;\s*", text) if form is Form.PARTS else _PARTED.split(text)
+    return re.split(r"\s*;\s*", text) if form is Form.PARTS else parted(text)
+
+
+def parted(text: str) -> list[str]:
+    """The pieces of a line between commas or semicolons; decimal commas part nothing."""
+    return _PARTED.split(text.strip())
 
 
 def _each(pieces: Iterable[str], one: Callable[[str], str]) -> Read:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 
 from textual.binding import Binding
 
-from toolbox.tui.deeds import box, everywhere, find, log, plan, ready, rebuild, uses, welcome
+from toolbox.tui.deeds import box, everywhere, find, kit, log, plan, ready, rebuild, uses, welcome
 from toolbox.tui.deeds.kinds import EVERYWHERE, SCREENS_ONLY, Action, PlaceRow
 
 Keys = Mapping[str, tuple[str, ...]]
@@ -24,6 +24,7 @@ PLACES: tuple[PlaceRow, ...] = (
     plan.PLACE,
     rebuild.PLACE,
     find.PLACE,
+    kit.PLACE,
 )
 
 ACTIONS: tuple[Action, ...] = (
@@ -47,6 +48,7 @@ ACTIONS: tuple[Action, ...] = (
     *plan.ROWS,
     *rebuild.ROWS,
     *find.ROWS,
+    *kit.ROWS,
     *welcome.ROWS,
 )
 

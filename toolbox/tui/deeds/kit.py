@@ -1,0 +1,108 @@
+"""The place Kit, and what can be asked for there."""
+
+from __future__ import annotations
+
+from toolbox.tui.deeds.kinds import Action, PlaceRow
+
+PLACE = PlaceRow(
+    "kit",
+    "Kit",
+    "k",
+    ("f9",),
+    "kit:KitPlace",
+    "The tools, supplies, jobs and compartments themselves: look, change, add, retire",
+    "edit tool",
+)
+
+ROWS = (
+    Action(
+        "kit-open",
+        ("enter",),
+        "Open",
+        "Open the marked entry as a form, a line for each key of its file",
+        "kit",
+        "edit",
+        79,
+        "open",
+    ),
+    Action(
+        "kit-add",
+        ("a",),
+        "Add",
+        "Add a new entry: an empty form; the id is made for you unless you give one",
+        "kit",
+        "edit KIND NAME --add",
+        78,
+        "add",
+    ),
+    Action(
+        "kit-copy",
+        ("c",),
+        "Copy it",
+        "Add an entry like the marked one: a form with its lines filled in",
+        "kit",
+        "edit KIND NAME --copy",
+        76,
+        "duplicate",
+    ),
+    Action(
+        "kit-retire",
+        ("r",),
+        "Retire",
+        "What travels stays at home; anything else goes, if nothing names it any more",
+        "kit",
+        "edit KIND NAME --retire",
+        74,
+        "retire",
+    ),
+    Action(
+        "kit-filter",
+        ("f",),
+        "Filter",
+        "Show only what goes by a few letters; Esc in the list shows all again",
+        "kit",
+        "edit KIND",
+        77,
+        "filter",
+    ),
+    Action(
+        "kit-tools",
+        ("1",),
+        "Tools",
+        "List the tools",
+        "kit",
+        "edit tool",
+        34,
+        "list_sort('tool')",
+    ),
+    Action(
+        "kit-supplies",
+        ("2",),
+        "Supplies",
+        "List the supplies",
+        "kit",
+        "edit supply",
+        33,
+        "list_sort('supply')",
+    ),
+    Action(
+        "kit-jobs",
+        ("3",),
+        "Jobs",
+        "List the jobs",
+        "kit",
+        "edit job",
+        32,
+        "list_sort('job')",
+    ),
+    Action(
+        "kit-compartments",
+        ("4",),
+        "Compartments",
+        "List the compartments",
+        "kit",
+        "edit compartment",
+        31,
+        "list_sort('compartment')",
+    ),
+)

@@ -1,0 +1,249 @@
+"""Kit: tools, supplies, jobs and compartments looked at and edited, one at a time in a form."""
+
+from __future__ import annotations
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.events import DescendantBlur, DescendantFocus
+from textual.widgets import Static
+
+from toolbox.desk.edit_browse import described, items
+from toolbox.desk.edit_keys import SORTS, Sort, sort_called
+from toolbox.desk.edit_retire import retire_named, stays_home
+from toolbox.desk.picture import Picture
+from toolbox.kit.kit import Kit
+from toolbox.tui.actions import bindings
+from toolbox.tui.menu import Menu
+from toolbox.tui.screens.kit_form import EntryForm
+from toolbox.tui.screens.kit_list import Entries, EntryDetail, Sorts, columns, entry_text
+from toolbox.tui.shell import READING, Place
+from toolbox.tui.widgets.entry import Entry, leave_line
+from toolbox.tui.widgets.rows import Rows
+
+FAULTS = "The kit has faults: see Ready (F2) for what is wrong, and mend it in the file"
+NO_MATCH = "Nothing goes by these letters; Esc shows all"
+
+
+class KitPlace(Place):
+    """The list of one sort with a filter; in its place the form of the entry that is open."""
+
+    PLACE = "kit"
+    HELP = (
+        "Everything the kit's files hold of tools, supplies, jobs and compartments. A digit "
+        "chooses the sort. Enter opens the marked entry as a form: a line for each key of its "
+        "file, written as people write it, with units. Enter or the arrows go from line to "
+        "line; what is wrong is told under its line, and nothing is written while anything is. "
+        "Esc leaves the form and asks whether to write what was changed; comments in the file "
+        "stay where they are. When somebody else changes the entry meanwhile, both are shown "
+        "and you choose. Retire leaves a thing at home; what is at home already, a job or a "
+        "compartment is taken out, unless something still names it."
+    )
+    BINDINGS = bindings("kit")
+    DEFAULT_CSS = """
+    KitPlace #filter-line { height: 1; padding: 0 1; }
+    KitPlace #filter-line Static { width: auto; }
+    KitPlace #filter-line Entry { width: 1fr; }
+    KitPlace EntryForm { display: none; }
+    KitPlace.-form EntryForm { display: block; }
+    KitPlace.-form #browse, KitPlace.-form KeyLine { display: none; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._kit: Kit | None = None
+        self._sort = SORTS[0]
+        # Where the cursor of each sort's list was, and where it is to go when it comes.
+        self._marks: dict[str, str] = {}
+
+    def body(self) -> ComposeResult:
+        """Sorts, filter, list and pane; or the form."""
+        with Vertical(id="browse"):
+            yield Sorts()
+            with Horizontal(id="filter-line"):
+                yield Static("", id="filter-title", markup=False)
+                yield Entry(id="filter", select_on_focus=False)
+                yield Static("", id="found", markup=False)
+            with Horizontal():
+                yield Rows(columns(self._sort), empty=READING, id="entries")
+                yield EntryDetail()
+        yield EntryForm()
+
+    @property
+    def _list(self) -> Rows:
+        return self.query_one("#entries", Rows)
+
+    @property
+    def form(self) -> EntryForm:
+        """The form; it may be shut."""
+        return self.query_one(EntryForm)
+
+    def on_mount(self) -> None:
+        """Keys go to the list."""
+        super().on_mount()
+        self._title(False)
+        self._list.focus()
+
+    # ---- what is shown
+
+    def show(self, picture: Picture) -> None:
+        """List anew; a form that is open looks whether its entry is still the one it opened."""
+        self._kit = picture.folder.kit if picture.folder is not None else None
+        self._fill()
+        if self._kit is not None and self.form.is_open:
+            self.form.look_again(self._kit)
+
+    def _fill(self) -> None:
+        letters = self.query_one("#filter", Entry).value
+        shown = items(self._kit, self._sort, letters) if self._kit is not None else ()
+        self._list.refill(Entries(shown), empty=self._empty(letters))
+        wanted = self._marks.get(self._sort.word)
+        if wanted is not None:
+            self._list.move_to(wanted)
+        self.query_one(Sorts).show(self._sort, self._kit)
+        many = "1 found" if len(shown) == 1 else f"{len(shown)} found"
+        self.query_one("#found", Static).update(Text(many if letters.strip() else ""))
+        self._describe()
+
+    def _empty(self, letters: str) -> str:
+        if self._kit is None:
+            return FAULTS
+        if letters.strip():
+            return NO_MATCH
+        return f"There are no {self._sort.many} yet: a adds one, toolbox import takes in a list"
+
+    def _describe(self) -> None:
+        self.query_one(EntryDetail).show(self._kit, self._sort, self._list.cursor_key)
+
+    def marked_text(self) -> str:
+        """The open form or the marked entry, line by line."""
+        if self.form.is_open:
+            return self.form.words
+        key = self._list.cursor_key
+        return entry_text(self._kit, self._sort, key).plain if self._kit and key else ""
+
+    def half_filled(self) -> bool:
+        """Whether something was typed into a form that is not written yet."""
+        return self.form.half_filled
+
+    def one_back(self) -> bool:
+        """Out of the form, asking first; in the list the filter goes."""
+        if self.form.is_open:
+            self.form.leave()
+            return True
+        line = self.query_one("#filter", Entry)
+        if line.value:
+            line.value = ""
+            return True
+        return False
+
+    # ---- what can be asked for
+
+    def action_list_sort(self, word: str) -> None:
+        """List another sort of entry."""
+        if self._busy():
+            return
+        sort = sort_called(word)
+        if sort is not self._sort:
+            self._sort = sort
+            self.query_one("#filter", Entry).value = ""
+            self._list.columns = columns(sort)
+            self._fill()
+        self._list.focus()
+
+    def action_filter(self) -> None:
+        """Letters go to the filter."""
+        if not self._busy():
+            self.query_one("#filter", Entry).focus()
+
+    def action_open(self) -> None:
+        """Open the marked entry in the form."""
+        key = self._list.cursor_key
+        if not self._busy() and self._kit is not None and key is not None:
+            self.form.open(self._sort, key)
+
+    def action_add(self) -> None:
+        """An empty form."""
+        if not self._busy() and self._kit is not None:
+            self.form.add(self._kit, self._sort)
+
+    def action_duplicate(self) -> None:
+        """A form with the lines of the marked entry, for another one."""
+        key = self._list.cursor_key
+        if not self._busy() and self._kit is not None and key is not None:
+            self.form.open(self._sort, key, copied=True)
+
+    def action_retire(self) -> None:
+        """Say what retiring means for the marked entry, and ask."""
+        key = self._list.cursor_key
+        if self._busy() or self._kit is None or key is None:
+            return
+        draft = described(self._kit, self._sort, key)
+        if draft is None:
+            return
+        if stays_home(draft):
+            way = ("h", "yes", "It stays at home and gives up its place in the box")
+        else:
+            way = ("o", "yes", "Take it out of the kit, unless something still names it")
+        rows = [way, ("k", "no", "Keep it as it is")]
+        sort = self._sort
+        self.app.push_screen(
+            Menu(f"Retire {draft.name}", rows), lambda answer: self._retired(answer, sort, key)
+        )
+
+    def _retired(self, answer: str | None, sort: Sort, key: str) -> None:
+        if answer == "yes":
+            self.toolbox.write(lambda f: retire_named(f, sort, key), lambda done: done.words)
+
+    def _busy(self) -> bool:
+        """True, and said, while a form is open: it is to be left first."""
+        if self.form.is_open:
+            self.toolbox.tell("A form is open: Esc leaves it first.")
+        return self.form.is_open
+
+    # ---- what the widgets say
+
+    @on(EntryForm.Opened)
+    def _opened(self) -> None:
+        self.add_class("-form")
+        self.form.focus()
+
+    @on(EntryForm.Shut)
+    def _shut(self, event: EntryForm.Shut) -> None:
+        self.remove_class("-form")
+        if event.id:
+            # It comes with the next picture, if it was not there before.
+            self._marks[self._sort.word] = event.id
+            self._list.move_to(event.id)
+        self._list.focus()
+
+    @on(Entry.Changed, "#filter")
+    def _letters(self) -> None:
+        self._fill()
+
+    @on(DescendantFocus, "#filter")
+    def _into_filter(self) -> None:
+        self._title(True)
+
+    @on(DescendantBlur, "#filter")
+    def _out_of_filter(self) -> None:
+        self._title(False)
+
+    def _title(self, held: bool) -> None:
+        self.query_one("#filter-title", Static).update(Text(f"Filter {'>' if held else ':'} "))
+
+    @on(Entry.Submitted, "#filter")
+    def _enough(self) -> None:
+        leave_line(self)
+
+    @on(Rows.Moved, "#entries")
+    def _moved(self) -> None:
+        key = self._list.cursor_key
+        if key is not None:
+            self._marks[self._sort.word] = key
+        self._describe()
+
+    @on(Rows.Chosen, "#entries")
+    def _chosen(self) -> None:
+        self.action_open()
