@@ -28,8 +28,8 @@ if TYPE_CHECKING:
     from toolbox.desk.drawn_box import Drawing, Shape
 
 FINEST = 10  # tenths of a millimetre a column: nothing is gained by drawing larger
-BUCKET = 16  # lines
-EMPTY = Board(1, 1, (), (), ())
+BUCKET = 4  # lines
+EMPTY = Board(1, 1, (), (), (), {})
 
 
 class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):

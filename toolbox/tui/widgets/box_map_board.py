@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import string
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -72,6 +72,7 @@ class Board:
     placed: tuple[Placed, ...]
     labels: tuple[Words, ...]
     rims: tuple[Box, ...]
+    numbers: Mapping[str, int]
 
     def at(self, column: int, line: int) -> str | None:
         """The key of what is at a cell: the smallest of several, an entry of the key list too."""
@@ -87,7 +88,7 @@ class Board:
 
     def find(self, key: str) -> int | None:
         """The number of the placed shape of that key, None when there is none."""
-        return next((n for n, p in enumerate(self.placed) if p.shape.key == key), None)
+        return self.numbers.get(key)
 
 
 def fitting(drawing: Drawing, columns: int, lines: int) -> int:
@@ -144,6 +145,7 @@ def arrange(drawing: Drawing, unit: int, columns: int) -> Board:
         tuple(placed),
         tuple(labels),
         tuple(rims),
+        {p.shape.key: number for number, p in enumerate(placed)},
     )
 
 
@@ -308,30 +310,22 @@ def nearest(board: Board, at: int, right: int, down: int) -> int:
     What lies straight ahead comes before what lies aside; a line counts as two columns.
     """
     here = board.placed[at].box
-    found = [
-        (_far(here, p.box, right, down), n)
-        for n, p in enumerate(board.placed)
-        if n != at and _ahead(here, p.box, right, down)
-    ]
-    return min(found)[1] if found else at
-
-
-def _ahead(here: Box, there: Box, right: int, down: int) -> bool:
-    (x, y), (u, v) = _middle(here), _middle(there)
-    return (u - x) * right > 0 if right else (v - y) * down > 0
-
-
-def _far(here: Box, there: Box, right: int, down: int) -> tuple[int, int]:
-    across = _apart(here.column, here.columns, there.column, there.columns)
-    along = 2 * _apart(here.line, here.lines, there.line, there.lines)
-    (x, y), (u, v) = _middle(here), _middle(there)
-    # Twice the middles: how far they are apart decides between equals.
-    middles = abs(u - x) + 2 * abs(v - y)
-    return (across + 4 * along if right else along + 4 * across), middles
-
-
-def _middle(box: Box) -> tuple[int, int]:
-    return 2 * box.column + box.columns, 2 * box.line + box.lines
+    x, y = 2 * here.column + here.columns, 2 * here.line + here.lines
+    found, least = at, (0, 0)
+    for number, placed in enumerate(board.placed):
+        box = placed.box
+        # Twice the middles, from one to the other.
+        aside, below = 2 * box.column + box.columns - x, 2 * box.line + box.lines - y
+        if aside * right + below * down <= 0:
+            continue
+        across = _apart(here.column, here.columns, box.column, box.columns)
+        along = 2 * _apart(here.line, here.lines, box.line, box.lines)
+        far = across + 4 * along if right else along + 4 * across
+        # How far the middles are apart decides between equals.
+        how = far, abs(aside) + 2 * abs(below)
+        if found == at or how < least:
+            found, least = number, how
+    return found
 
 
 def _apart(start: int, size: int, other: int, other_size: int) -> int:
