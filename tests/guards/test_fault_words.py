@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic_core.core_schema import ErrorType
 
-from toolbox.files import fields, goods_tables, schema, week_tables
+from toolbox.files import fields, goods_tables, schema, trip_tables, week_tables
 from toolbox.files.pages import SORTS, Sort, read_entry
 from toolbox.files.problems import Problems
 from toolbox.files.week_tables import ENTRY
@@ -45,7 +45,7 @@ QUIET = {"model-field", "default", "nullable", "function-plain", "function-after
 QUIET |= {"definitions", "definition-ref"}
 # How a value is written out again is no part of how it is checked.
 UNCHECKED = {"metadata", "serialization", "definitions"}
-ALL_SORTS = (*SORTS, ENTRY, *goods_tables.SORTS)
+ALL_SORTS = (*SORTS, ENTRY, *goods_tables.SORTS, *trip_tables.SORTS)
 MODELS = tuple(sort.model for sort in ALL_SORTS)
 
 
@@ -68,7 +68,7 @@ def nodes(part: Any, shared: dict[str, Any] | None = None) -> Iterator[dict[str,
 def own_codes() -> set[str]:
     """The codes that our own field types and models refuse with."""
     found = set()
-    for module in (fields, schema, week_tables, goods_tables):
+    for module in (fields, schema, week_tables, goods_tables, trip_tables):
         tree = ast.parse(Path(str(module.__file__)).read_text(encoding="utf-8"))
         for node in ast.walk(tree):
             if isinstance(node, ast.Call) and ast.unparse(node.func) == "refuse":

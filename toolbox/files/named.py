@@ -27,7 +27,7 @@ def all_known(
     key: str, names: Iterable[str], known: Collection[str], what: str, at: Problems
 ) -> None:
     """Note a fault for each name that is none of the known, and for each named twice."""
-    for name, count in Counter(names).items():
+    for name, count in Counter(iter(names)).items():
         if name not in known:
             at.add(f"{key} names {quoted(name)}, which is no {what}", _cure(name, known, what))
         if count > 1:

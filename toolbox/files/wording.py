@@ -104,6 +104,20 @@ EXAMPLES: Mapping[str, str] = MappingProxyType(
         "source": 'source = "where it is written"',
         "rules": 'rules = ["co2-inflator"]',
         "per": 'per = "person", or "bag"',
+        "answers": 'answers = "mika", the id of a [[person]]',
+        "bag": 'bag = "case", the id of a [[bag]]',
+        "concept": 'concept = "piece", or "weight"',
+        "up_to": 'up_to = "32 kg"',
+        "price": 'price = "60.00 EUR"',
+        "pieces": "pieces = 1",
+        "allowance": 'allowance = "piece-23", the id of an [[allowance]]',
+        "expected": "expected = 2.5, how often the job is expected",
+        "other": 'other = "buy", or "ship", "leave"',
+        "by": 'by = "the carrier\'s desk"',
+        "day": "day = 2026-12-04",
+        "scale_step": 'scale_step = "50 g"',
+        "reading": 'reading = "22.95 kg"',
+        "scale": 'scale = "hall", the id of a [[scale]]',
     }
 )
 
