@@ -10,13 +10,14 @@ Without the solver package the first packing is the answer, and said not to be p
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import combinations, cycle
+from random import Random
 
 from toolbox.flight.packing_account import account_of, bag_masses, values_of, worth_of
 from toolbox.flight.packing_check import packing_faults
-from toolbox.flight.packing_counts import Places
-from toolbox.flight.packing_model import PackingModel, Solved
+from toolbox.flight.packing_model import Near, PackingModel
 from toolbox.flight.packing_problem import (
     Account,
     Aim,
@@ -24,17 +25,20 @@ from toolbox.flight.packing_problem import (
     Outcome,
     PackingAnswer,
     PackingProblem,
+    Places,
     Reached,
 )
 from toolbox.flight.packing_question import PackingError, question_faults
-from toolbox.flight.packing_start import packed_by_sense
-from toolbox.flight.packing_tables import Tables, tables_of
+from toolbox.flight.packing_start import loaded, packed_by_sense, rehomed
+from toolbox.flight.packing_tables import Tables, staying, tables_of
 from toolbox.flight.packing_watch import PackingWatcher
 from toolbox.layout.solver import solver_there
 from toolbox.layout.watch import Stop
 
-WORK = 4.0  # deterministic units for all aims together, each about two seconds at most
+WORK = 2.5  # deterministic units for all aims together, each a few seconds at most
 _AIMS = (Aim.MONEY, Aim.LOST_WORK, Aim.SPREAD, Aim.MOVES, Aim.MARGIN)
+_FIRST, _NEARBY = 0.3, 0.35  # of the work on an aim: outright at first, and a few bags at a time
+_ROUND = 0.05  # units for a change of two bags
 _EVER = 10**6  # units where the clock decides
 
 
@@ -108,13 +112,14 @@ class _Search:
         self.pace = pace
         self.best: _Best | None = None
         self.bounds: dict[Aim, int] = {}
+        self.random = Random(1)
         self.method = "packed by common sense"
 
     def run(self) -> PackingAnswer:
         """Search and answer; the watcher hears the beginning, each step and the end."""
         self.watcher.started()
         load = packed_by_sense(self.tables, self.pace.over)
-        if load.worth()[0] == 0:
+        if load.keeps_limits():
             self._found(*load.result())
         impossible = False
         if solver_there() and not self.pace.over():
@@ -128,11 +133,9 @@ class _Search:
 
     def _aims(self) -> bool:
         """Take the aims in order; True when it is proved that no packing is possible."""
-        model = PackingModel(self.tables)
-        aims = [(aim, goal) for aim in _AIMS if (goal := model.goal(aim)) is not None]
-        for number, (aim, goal) in enumerate(aims):
-            solved = self._aim(model, aim, goal, len(aims) - number)
-            if solved is not None and solved.impossible:
+        aims = [aim for aim in _AIMS if aim is not Aim.SPREAD or self.problem.spread]
+        for number, aim in enumerate(aims):
+            if self._aim(aim, aims[:number], len(aims) - number):
                 return True
             if self.best is None or self.pace.over():
                 return False
@@ -140,27 +143,88 @@ class _Search:
             if value is None:
                 return False  # no limit of mass bears on what is taken: no margin to be wider
             self.watcher.aim_done(Reached(aim, value, self.bounds.get(aim)))
-            model.hold(goal, -value if aim is Aim.MARGIN else value)
         return False
 
-    def _aim(self, model: PackingModel, aim: Aim, goal: object, left: int) -> Solved | None:
-        """Seek one aim, unless it cannot be better than it is."""
+    def _aim(self, aim: Aim, before: Sequence[Aim], left: int) -> bool:
+        """Seek one aim, unless it cannot be better than it is; True when nothing is possible."""
         if self.best is not None:
             value = self._values().get(aim)
             if value is None:
-                return None
+                return False
             if value == 0 and aim is not Aim.MARGIN:
                 self.bounds[aim] = 0
-                return None
+                return False
+        if aim is Aim.MOVES:
+            self._by_sense()
+        model = PackingModel(self.tables, stay=staying(self.tables, aim))
+        goal = model.goal(aim)
+        if goal is None:
+            return False
+        if self.best is not None:
+            for held in before:
+                model.hold(model.goal(held), self._values()[held])
+        return self._solve(model, aim, goal, left)
+
+    def _solve(self, model: PackingModel, aim: Aim, goal: object, left: int) -> bool:
+        """Outright; if that proves nothing by changing few bags at a time; outright again."""
+        share, stop = self.pace.share(left)
+        if self._outright(model, aim, goal, share * _FIRST, stop):
+            return True
+        if self.best is None:
+            return self._outright(model, aim, goal, share * (1 - _FIRST), stop)
+        if not self._proved(aim):
+            self._nearby(model, goal, share * _NEARBY, stop)
+        if not self._proved(aim) and not stop():
+            self._outright(model, aim, goal, share * (1 - _FIRST - _NEARBY), stop)
+        return False
+
+    def _proved(self, aim: Aim) -> bool:
+        return self.best is not None and self._values().get(aim) == self.bounds.get(aim)
+
+    def _outright(
+        self, model: PackingModel, aim: Aim, goal: object, work: float, stop: Callable[[], bool]
+    ) -> bool:
+        """Solve for an aim; True when it is proved that nothing is possible."""
+        if self.best is not None:
             model.hint(self.best.places, self.best.fates)
-        work, stop = self.pace.share(left)
         solved = model.solve(goal, work=work, stop=stop)
         self.pace.took(solved.work)
         if solved.value is not None:
             self._found(solved.places, solved.fates)
         if solved.bound is not None:
-            self.bounds[aim] = -solved.bound if aim is Aim.MARGIN else max(0, solved.bound)
-        return solved
+            bound = -solved.bound if aim is Aim.MARGIN else max(0, solved.bound)
+            known = self.bounds.get(aim, bound)
+            self.bounds[aim] = min(known, bound) if aim is Aim.MARGIN else max(known, bound)
+        return solved.impossible
+
+    def _nearby(
+        self, model: PackingModel, goal: object, work: float, stop: Callable[[], bool]
+    ) -> None:
+        """Change two bags at a time, every two in turn, as long as the work lasts."""
+        pairs = list(combinations(range(len(self.problem.bags)), 2))
+        self.random.shuffle(pairs)
+        fruitless = 0
+        for pair in cycle(pairs):
+            if self.best is None or work <= 0 or fruitless == len(pairs) or stop():
+                break
+            before = self.best
+            model.hint(before.places, before.fates)
+            near = Near(before.places, before.fates, pair)
+            solved = model.solve(goal, work=min(work, _ROUND), stop=stop, near=near)
+            self.pace.took(solved.work)
+            work -= solved.work
+            if solved.value is not None:
+                self._found(solved.places, solved.fates)
+            fruitless = 0 if self.best is not before else fruitless + 1
+
+    def _by_sense(self) -> None:
+        """Bring things home again by single changes, within what the aims before allow."""
+        if self.best is not None:
+            load = loaded(self.tables, self.best.places, self.best.fates)
+            load.money, load.lost = self.best.account.cents, self.best.account.lost
+            rehomed(load, self.pace.over)
+            if load.keeps_limits():
+                self._found(*load.result())
 
     def _values(self) -> dict[Aim, int]:
         assert self.best is not None

@@ -18,10 +18,9 @@ from toolbox.flight.packing_problem import (
     Loss,
     Margin,
     PackingProblem,
+    Places,
     Why,
 )
-
-Places = Sequence[Sequence[int | None]]
 
 
 def account_of(problem: PackingProblem, places: Places, fates: Sequence[Fate]) -> Account:

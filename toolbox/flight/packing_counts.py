@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any
 
-from toolbox.flight.packing_problem import Fate, PackingProblem
+from toolbox.flight.packing_problem import Fate, PackingProblem, Places
 from toolbox.flight.packing_tables import Tables
-
-Places = tuple[tuple[int | None, ...], ...]
 
 
 class Counts:
@@ -19,8 +17,13 @@ class Counts:
     is to be decided.
     """
 
-    def __init__(self, tables: Tables, *, may_leave_all: bool = False) -> None:
-        """Build the model's variables; ImportError without the solver package."""
+    def __init__(
+        self, tables: Tables, *, may_leave_all: bool = False, stay: Collection[int] = ()
+    ) -> None:
+        """Build the model's variables; ImportError without the solver package.
+
+        ``stay`` are kinds that are left at home without asking.
+        """
         from ortools.sat.python import cp_model
 
         self._cp = cp_model
@@ -29,10 +32,13 @@ class Counts:
         self.problem: PackingProblem = tables.problem
         self.left: list[Any] = []
         self.away: list[Any] = []
-        for kind in tables.kinds:
-            size = len(kind.members)
-            self.left.append(self.whole(size) if kind.may_leave or may_leave_all else 0)
-            self.away.append(self.whole(size) if kind.away_cents is not None else 0)
+        self._stay = frozenset(stay)
+        for k, kind in enumerate(tables.kinds):
+            size, asked = len(kind.members), k not in self._stay
+            some = self.whole(size) if asked and (kind.may_leave or may_leave_all) else 0
+            self.left.append(some if asked else size)
+            sent = asked and kind.away_cents is not None
+            self.away.append(self.whole(size) if sent else 0)
         self.inside = [self._packing(flights) for flights in tables.packings]
         self.taken = [1 if bag.always else self.yes() for bag in self.problem.bags]
         self._fill_only_taken()
@@ -102,10 +108,10 @@ class Counts:
         legs = [leg for flight in flights for leg in flight]
         row: list[dict[int, Any]] = []
         for k, kind in enumerate(self.tables.kinds):
-            bags = {b for leg in legs for b in kind.bags[leg]}
+            bags = set() if k in self._stay else {b for leg in legs for b in kind.bags[leg]}
             inside = {b: self.whole(len(kind.members)) for b in sorted(bags)}
             row.append(inside)
-            if any(self.flies(k, leg) for leg in legs):
+            if k not in self._stay and any(self.flies(k, leg) for leg in legs):
                 held = sum(inside.values()) + self.left[k] + self.away[k]
                 self.model.add(held == len(kind.members))
         return row
@@ -124,18 +130,42 @@ class Counts:
         for bag, taken in enumerate(self.taken):
             if not self.problem.bags[bag].always:
                 self.model.add_hint(taken, bag in used)
-        for k, kind in enumerate(self.tables.kinds):
-            fate = [fates[i] for i in kind.members]
-            left = fate.count(Fate.LEFT)
-            away = len(fate) - left - fate.count(Fate.CARRIED)
-            for variable, count in ((self.left[k], left), (self.away[k], away)):
+        for k in range(len(self.tables.kinds)):
+            for variable, count in self._values(places, fates, k):
                 if not isinstance(variable, int):
                     self.model.add_hint(variable, count)
-            for row, flights in zip(self.inside, self.tables.packings, strict=True):
-                legs = [f[0] for f in flights if self.flies(k, f[0])]
-                here = [places[legs[0]][i] for i in kind.members] if legs else []
-                for bag, variable in row[k].items():
-                    self.model.add_hint(variable, here.count(bag))
+
+    def settled(
+        self, places: Places, fates: Sequence[Fate], free: Collection[int]
+    ) -> list[tuple[Any, int]]:
+        """Counts as they are in a packing, without those of things in or at home in ``free`` bags.
+
+        Things that do not fly are not settled where their home is free.
+        """
+        found: list[tuple[Any, int]] = []
+        for k, kind in enumerate(self.tables.kinds):
+            where = {row[i] for row in places for i in kind.members}
+            if kind.home in free or not where.isdisjoint(free):
+                continue
+            found += [
+                (variable, count)
+                for variable, count in self._values(places, fates, k)
+                if not isinstance(variable, int)
+            ]
+        return found
+
+    def _values(self, places: Places, fates: Sequence[Fate], k: int) -> list[tuple[Any, int]]:
+        """The variables of a kind with what they are in a packing."""
+        members = self.tables.kinds[k].members
+        fate = [fates[i] for i in members]
+        left = fate.count(Fate.LEFT)
+        away = len(fate) - left - fate.count(Fate.CARRIED)
+        found = [(self.left[k], left), (self.away[k], away)]
+        for row, flights in zip(self.inside, self.tables.packings, strict=True):
+            legs = [f[0] for f in flights if self.flies(k, f[0])]
+            here = [places[legs[0]][i] for i in members] if legs else []
+            found += [(variable, here.count(bag)) for bag, variable in row[k].items()]
+        return found
 
     def read(self, solver: Any) -> tuple[Places, tuple[Fate, ...]]:
         """Deal the counts of a solution out to the items: places by leg, and fates."""

@@ -32,6 +32,9 @@ class LimitKind(Enum):
     GOODS = "goods"  # a limit of goods
 
 
+MASSES = (LimitKind.PIECE_MASS, LimitKind.POOL, LimitKind.CABIN_MASS, LimitKind.BAG_MASS)
+
+
 class Limit(NamedTuple):
     """One limit: its kind, the legs it holds on (the same on each), whose it is.
 

@@ -7,9 +7,9 @@ from itertools import pairwise
 from math import ceil
 from typing import Any, NamedTuple
 
-from toolbox.flight.packing_counts import Counts, Places
+from toolbox.flight.packing_counts import Counts
 from toolbox.flight.packing_limits import Limit
-from toolbox.flight.packing_problem import Aim, Fate
+from toolbox.flight.packing_problem import Aim, Fate, Places
 from toolbox.flight.packing_rows import LimitRows
 from toolbox.flight.packing_tables import Tables
 from toolbox.layout.solver import run
@@ -39,11 +39,19 @@ class Solved(NamedTuple):
         return self.impossible or (self.value is not None and self.value == self.bound)
 
 
+class Near(NamedTuple):
+    """A packing, and the few bags in which it may be changed."""
+
+    places: Places
+    fates: tuple[Fate, ...]
+    free: tuple[int, ...]
+
+
 class PackingModel:
     """One model of one question; goals are set, solved and held one after another.
 
     ``loose`` and ``elastic`` limits as for the rows; ``may_leave_all`` lets every item
-    stay at home.
+    stay at home, and kinds in ``stay`` do so without being asked.
     """
 
     def __init__(
@@ -53,9 +61,10 @@ class PackingModel:
         loose: Collection[Limit] = (),
         elastic: Collection[Limit] = (),
         may_leave_all: bool = False,
+        stay: Collection[int] = (),
     ) -> None:
         """Build the model; ImportError without the solver package."""
-        self._counts = Counts(tables, may_leave_all=may_leave_all)
+        self._counts = Counts(tables, may_leave_all=may_leave_all, stay=stay)
         self._problem = tables.problem
         self._tables = tables
         self._rows = LimitRows(self._counts, loose, elastic)
@@ -164,21 +173,51 @@ class PackingModel:
         """Begin the next solve at this packing."""
         self._counts.hint(places, fates)
 
-    def solve(self, goal: Any, *, work: float, stop: Callable[[], bool] | None = None) -> Solved:
-        """Make a goal as small as can be within so many deterministic units."""
+    def solve(
+        self,
+        goal: Any,
+        *,
+        work: float,
+        stop: Callable[[], bool] | None = None,
+        near: Near | None = None,
+        plain: bool = False,
+    ) -> Solved:
+        """Make a goal as small as can be within so many deterministic units.
+
+        Without a goal (None) any packing will do. ``plain`` solves the model as it stands,
+        without reworking it first: slower, a second way to the same proof. With ``near``
+        all but a few bags stay as they are in a packing: then nothing is proved, neither
+        by a bound nor by finding none.
+        """
         from ortools.sat.python import cp_model
 
-        self._counts.model.minimize(goal)
+        model = self._counts.model
+        if goal is None:
+            model.clear_objective()
+        else:
+            model.minimize(goal)
+        if near is not None:
+            model = model.clone()
+            for variable, count in self._counts.settled(*near):
+                model.add(variable == count)
         solver = cp_model.CpSolver()
-        status = run(solver, self._counts.model, work=work, stop=stop)
-        if status == cp_model.INFEASIBLE:
-            return Solved((), (), None, None, True, {}, solver.deterministic_time)
+        # Sums of many small weights: the linear relaxation decides, looking for symmetry
+        # and probing take most of the time and find nothing.
+        solver.parameters.linearization_level = 2
+        solver.parameters.symmetry_level = 0
+        solver.parameters.cp_model_probing_level = 0
+        solver.parameters.cp_model_presolve = not plain
+        status = run(solver, model, work=work, stop=stop)
+        took = solver.deterministic_time
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return Solved((), (), None, None, False, {}, solver.deterministic_time)
+            impossible = near is None and status == cp_model.INFEASIBLE
+            return Solved((), (), None, None, impossible, {}, took)
         value = round(solver.objective_value)
-        bound = ceil(solver.best_objective_bound - _ROUNDING)
+        bound: int | None = ceil(solver.best_objective_bound - _ROUNDING)
+        if near is not None:
+            bound = None
+        elif status == cp_model.OPTIMAL:
+            bound = value
         places, fates = self._counts.read(solver)
         over = {limit: int(solver.value(amount)) for limit, amount in self._rows.over.items()}
-        proved = status == cp_model.OPTIMAL
-        bound = value if proved else bound
-        return Solved(places, fates, value, bound, False, over, solver.deterministic_time)
+        return Solved(places, fates, value, bound, False, over, took)

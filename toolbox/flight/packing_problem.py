@@ -16,6 +16,9 @@ from typing import NamedTuple
 KILO = 1000  # grams; excess mass is paid for by the started kilogram
 
 
+Places = tuple[tuple[int | None, ...], ...]  # a bag or None for each leg and item
+
+
 class Band(NamedTuple):
     """Up to ``most`` (grams, or tenths of a millimetre) costs ``cents``; a stair of prices."""
 
@@ -318,7 +321,7 @@ class PackingAnswer:
     """
 
     outcome: Outcome
-    places: tuple[tuple[int | None, ...], ...]
+    places: Places
     fates: tuple[Fate, ...]
     account: Account | None
     aims: tuple[Reached, ...]

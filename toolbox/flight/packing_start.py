@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import islice, product
 
 from toolbox.flight.packing_load import Load, Spot
-from toolbox.flight.packing_problem import Fate, PackingProblem
+from toolbox.flight.packing_problem import Fate, PackingProblem, Places
 from toolbox.flight.packing_tables import Tables
 
 _WAYS = 16  # ways through the bags tried for an item that has no bag for all legs
@@ -20,26 +20,62 @@ def packed_by_sense(tables: Tables, stop: Callable[[], bool], trials: int = TRIA
     do least harm; then single changes are made as long as one helps.
     """
     load = Load(tables)
-    items = sorted(range(len(load.spots)), key=lambda i: (-heaviest(load.problem, i), i))
-    rest = []
-    for item in items:
-        home = load.problem.items[item].home
-        spot = next((s for s in spots_for(load, item) if home in s.bags), None)
-        if spot is None or home is None:
-            rest.append(item)
-        else:
-            load.put(item, spot)
-    for item in rest:
+    rest = _all_at_home(load)
+    for item in sorted(rest, key=lambda i: (-heaviest(load.problem, i), i)):
         trials -= _place(load, item)
+    improve(load, stop, trials)
+    if load.keeps_limits():
+        load.money = load.cents()
+        improve(load, stop, trials)
+    return load
+
+
+def rehomed(load: Load, stop: Callable[[], bool], trials: int = TRIALS) -> None:
+    """Bring everything home and repair again, within the money and the lost work that is allowed.
+
+    What is sent, bought or left stays so when it serves a job.
+    """
+    serving = {i for job in load.problem.jobs if job.worth for need in job.needs for i in need}
+    _all_at_home(load, frozenset(i for i in serving if load.is_away(i)))
+    improve(load, stop, trials)
+
+
+def _all_at_home(load: Load, but: frozenset[int] = frozenset()) -> list[int]:
+    """Put things into their home as far as the rules let them; returns those still nowhere."""
+    for item, thing in enumerate(load.problem.items):
+        if thing.home is not None and item not in but:
+            spot = next((s for s in spots_for(load, item) if _is_home(load, item, s)), None)
+            if spot is not None:
+                load.put(item, spot)
+    return [item for item, spot in enumerate(load.spots) if spot is None]
+
+
+def _is_home(load: Load, item: int, spot: Spot) -> bool:
+    return spot.fate is Fate.CARRIED and load.moves_of(item, spot) == 0
+
+
+def loaded(tables: Tables, places: Places, fates: Sequence[Fate]) -> Load:
+    """A packing to be worked on."""
+    load = Load(tables)
+    for item, fate in enumerate(fates):
+        load.put(item, Spot(fate, tuple(row[item] for row in places)))
+    return load
+
+
+def improve(
+    load: Load, stop: Callable[[], bool], trials: int = TRIALS, *, widen: bool = False
+) -> None:
+    """Make single changes as long as one helps; ``widen``: even if only the margin gains."""
+    items = sorted(range(len(load.spots)), key=lambda i: (-heaviest(load.problem, i), i))
     while trials > 0 and not stop():
         before = load.worth()
         for item in items:
-            trials -= _improve(load, item)
+            if widen or load.could_gain(item):
+                trials -= _improve(load, item)
             if trials <= 0 or stop():
                 break
         if load.worth() == before:
             break
-    return load
 
 
 def heaviest(problem: PackingProblem, item: int) -> int:
@@ -51,7 +87,7 @@ def _place(load: Load, item: int) -> int:
     """Put an item where it does least harm; of equal places the fullest."""
     tried = [(_with(load, item, spot), spot) for spot in spots_for(load, item)]
     if tried:
-        load.put(item, min(tried, key=lambda t: (t[0][:-1], -t[0][-1]))[1])
+        load.put(item, min(tried, key=lambda t: (*t[0][:-1], -t[0][-1]))[1])
     return len(tried)
 
 

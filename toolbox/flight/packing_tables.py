@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
-from toolbox.flight.packing_problem import Fate, PackingProblem, may_lie
+from toolbox.flight.packing_problem import Aim, Fate, PackingProblem, may_lie
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +60,26 @@ def tables_of(problem: PackingProblem) -> Tables:
     keys = [(b,) if b in named else _bag_key(problem, b) for b in bags]
     twins = tuple(group for group in _alike(bags, keys) if len(group) > 1)
     return Tables(problem, kinds, tuple(kind_of), flights, packings, twins)
+
+
+def staying(tables: Tables, aim: Aim) -> frozenset[int]:
+    """Kinds that may as well stay at home for the sake of an aim.
+
+    What may be left makes nothing dearer by staying, and what serves no job loses no work.
+    """
+    if aim in (Aim.MOVES, Aim.MARGIN):
+        return frozenset()
+    free = {k for k, kind in enumerate(tables.kinds) if kind.may_leave}
+    if aim is Aim.MONEY:
+        return frozenset(free)
+    serving = {
+        tables.kind_of[item]
+        for job in tables.problem.jobs
+        if job.worth
+        for need in job.needs
+        for item in need
+    }
+    return frozenset(free - serving)
 
 
 def _legs(problem: PackingProblem) -> range:
