@@ -80,7 +80,7 @@ def there_is_somebody_and_something(pages: Pages, kit: Kit, problems: Problems) 
     """A trip has people, bags, allowances and legs."""
     for sort in _NEEDED:
         if not pages.all(sort):
-            problems.at(sort.file).add(f"has no [[{sort.key}]]", f"write at least one {sort.key}")
+            problems.add(f"has no [[{sort.key}]]", f"write at least one {sort.key}")
 
 
 def everybody_named_is_there(pages: Pages, kit: Kit, problems: Problems) -> None:
