@@ -307,8 +307,8 @@ def _steps_said(kit: Kit, names: Mapping[str, str], steps: Sequence[StepDone]) -
     marks = ["urgent"] * first.urgent + [f"bike {first.bike}"] * bool(first.bike)
     said = names.get(first.job, first.job) + (f" {visits} times" if visits > 1 else "")
     job = next((job for job in kit.jobs if job.id == first.job), None)
-    if len(steps) == 1 and job is not None and len(job.steps) > 1:
-        said += f", step {first.step}"
+    if len(steps) == 1 and job is not None:
+        said += f", step {first.step}" if len(job.steps) > 1 else ""
     else:
         per_visit = len(steps) // visits
         marks.insert(0, f"{per_visit} step{'s' if per_visit != 1 else ''}")

@@ -24,8 +24,12 @@ from toolbox.usage.engine import Usage
 LOOKED_AT = 2000
 """So many of the newest facts are looked at; older ones would weigh nothing."""
 
-HALF_ACTS = 16
-"""After so many acts a visit or a pick weighs half."""
+HALF_ACTS = 32
+"""After so many acts a visit or a pick weighs half.
+
+Chosen on the demo's week, replayed visit by visit: the job that came next was among the
+first six in 33 % of visits with 4, 40 % with 8, 44 % with 16, 47 % with 32, 46 % with 64.
+"""
 
 OFFERED = 9
 """How many choices have a digit."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -24,11 +25,10 @@ from toolbox.tui.screens.log_job import JobAtHand
 from toolbox.tui.screens.log_pen import Marks, NotWritten, Pen
 from toolbox.tui.screens.log_steps import Steps, head
 from toolbox.tui.shell import READING, Place
-from toolbox.tui.text import plain
 from toolbox.tui.widgets.rows import Rows
 
 FAULTS = "The kit has faults, so nothing can be logged. F2 shows what is wrong."
-EMPTY = 'This kit has no jobs and no tools yet. Take in your lists with "toolbox import FILE.csv".'
+EMPTY = "This kit has no jobs and no tools yet.\nTake in your lists with: toolbox import FILE.csv"
 LIVE = "What an entry changes in the ranking is told here."
 
 
@@ -60,9 +60,9 @@ class Log(Place):
     Log LastEntries { height: 1fr; border-top: solid $primary; }
     Log.-job.-asking LastEntries { display: none; }
     Log.-wide #sides { layout: horizontal; }
-    Log.-wide #work { width: 3fr; height: 100%; }
+    Log.-wide #work { width: 1fr; height: 100%; }
     Log.-wide LastEntries, Log.-wide.-job.-asking LastEntries {
-        display: block; width: 2fr; height: 100%; border-top: none; border-left: solid $primary;
+        display: block; width: 1fr; height: 100%; border-top: none; border-left: solid $primary;
     }
     """
 
@@ -110,25 +110,25 @@ class Log(Place):
 
     def show(self, picture: Picture) -> None:
         """Follow the kit and its log; what is being typed stays."""
-        first, before = self._before is None, self._before
-        self._before, self._folder = picture, picture.folder
-        folder = picture.folder
+        before, self._before = self._before, picture
+        self._folder = folder = picture.folder
         things = () if folder is None else (folder.kit.jobs, folder.kit.tools, folder.kit.supplies)
+        first = before is None or self.has_class("-nothing")
         self.set_class(not any(things), "-nothing")
         if folder is None or picture.study is None or not any(things):
             self._job.close()
-            self.query_one("#none", Static).update(plain(FAULTS if folder is None else EMPTY))
+            self.query_one("#none", Static).update(Text(FAULTS if folder is None else EMPTY))
             return
         if self._bike is None:
             self._bike = bike_at_hand(folder.live, picture.today)
         self.asking.show(likely_now(folder.kit, picture.study.usage, folder.live), self._bike)
-        self._job.see(folder)
+        gone = self._job.see(folder)
         self.entries.show(last_entries(folder, SHOWN), picture.today)
         words = told_since(before, picture) or (LIVE if first else "")
         if words:
             self.entries.tell(words)
         self._look_again()
-        if first:
+        if first or gone:
             self.call_after_refresh(self._home)
 
     def _look_again(self) -> None:

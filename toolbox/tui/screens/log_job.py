@@ -47,19 +47,20 @@ class JobAtHand:
     def _put(self, visit: Visit | None) -> None:
         self.visit, self.changes, self.writing = visit, {}, frozenset()
 
-    def see(self, folder: KitFolder) -> None:
-        """Take in what the log says now; a job that is no longer in the kit is left."""
+    def see(self, folder: KitFolder) -> bool:
+        """Take in what the log says now; True when the job is gone from the kit and was left."""
         self._finished = {
             id: visit for id, visit in self._finished.items() if seen_again(visit, folder.live).left
         }
         if self.visit is None:
-            return
+            return False
         job = next((job for job in folder.kit.jobs if job.id == self.visit.job.id), None)
         if job is None:
             self.close()
-            return
+            return True
         self.visit = seen_again(Visit(self.visit.id, job, self.visit.bike), folder.live)
         self.writing -= self.visit.done
+        return False
 
     @property
     def left(self) -> tuple[int, ...]:

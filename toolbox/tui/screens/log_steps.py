@@ -23,19 +23,24 @@ COLUMNS = (
     Column("step", share=3, least=24),
     Column("takes", share=2, least=20, priority=1),
 )
+TYPING = "letters and Enter, or a digit; Esc: keys below"
 OPEN, LOGGED, WRITING, CHANGED = "[ ]", "[x]", "[.]", "*"
 
 
 def head(bike: str, visit: Visit | None, left: int, *, urgent: bool, note: str) -> Text:
     """One line on what is at hand: bike, job and how far it is, urgent or not, a note."""
-    text = plain(f"Bike {bike}" if bike else "No bike")
-    if visit is not None:
+    if visit is None:
+        text = plain(f"Bike {bike}" if bike else "No bike")
+    else:
         steps = len(visit.job.steps)
+        on = f", bike {visit.bike}" if visit.bike else ""
         since = f", since {visit.begun:%H:%M}" if visit.begun is not None else ""
-        text = text + plain(f": {visit.job.name}, {steps - left} of {steps} done{since}")
+        text = plain(f"{visit.job.name}{on}: {steps - left} of {steps} done{since}")
     if urgent:
         text = text + Text("  ") + Text(" URGENT ", "reverse")
-    return text + plain(f"  Note: {note}") if note else text
+    if note:
+        text = text + plain(f"  Note: {note}")
+    return text if visit is not None else text + Text(f"   {TYPING}", "not bold")
 
 
 class Steps(Vertical):
@@ -46,7 +51,7 @@ class Steps(Vertical):
     """
 
     DEFAULT_CSS = """
-    Steps Rows { height: 1fr; }
+    Steps Rows { height: auto; max-height: 75%; }
     Steps .steps--whole { height: auto; max-height: 5; padding: 0 1 0 3; }
     """
 
