@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from toolbox.files.sources import Raw
 
 NEEDED = ("kit.toml", "box.toml")
+# Files of a kit folder that others read: none of them is a misspelt name of ours.
+_OTHERS = ("goods.toml",)
 
 
 def read_kit(folder: Path) -> Kit:
@@ -118,7 +120,7 @@ def _read_files(folder: Path, pages: Pages, problems: Problems, instead: Mapping
         elif (folder / file).exists():
             read_page(pages, folder / file, sorts, problems)
         # a missing file is an empty one, so a misspelt name would lose the tools in silence
-        elif other := _misnamed(folder, file, tuple(FILES)):
+        elif other := _misnamed(folder, file, (*FILES, *_OTHERS)):
             pages.unread.add(file)
             problems.at(other).add("is a file I do not read", f'did you mean "{file}"')
         elif file in NEEDED:
