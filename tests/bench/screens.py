@@ -1,9 +1,10 @@
-"""How long the first frame takes beside a bare Textual app of the same version.
+"""How long the first frame takes beside a bare Textual app, and how long lists take to open.
 
 ``python tests/bench/screens.py`` starts fresh interpreters in turn, some rounds of each
 kind, and takes the median: a bare Textual app with one line of text, our app on the
 demo, and the whole command ``toolbox screens``. The time is from before the process
-starts until its first frame was drawn.
+starts until its first frame was drawn. Then the ranking of a large kit is opened beside that of
+a small one, see ``lists``.
 """
 
 from __future__ import annotations
@@ -77,19 +78,25 @@ def medians(rounds: int, kit: Path) -> dict[str, float]:
 
 
 def main() -> int:
-    """Print the table; 1 when our app takes more than ``MOST`` times the bare one."""
+    """Print the figures; 1 when our app takes more than ``MOST`` times the bare one, or a
+    long list longer than it may."""
+    from lists import opened_lists, say_lists
+
     from toolbox.desk.setup import lay_out_demo
 
     words = argparse.ArgumentParser(description=__doc__)
     words.add_argument("--rounds", type=int, default=9, help="runs of each kind")
-    rounds = words.parse_args().rounds
+    words.add_argument("--openings", type=int, default=3, help="times each list is opened")
+    asked = words.parse_args()
     with tempfile.TemporaryDirectory() as scratch:
         kit = lay_out_demo(Path(scratch) / "demo").path
-        found = medians(rounds, kit)
+        found = medians(asked.rounds, kit)
+        lists = opened_lists(Path(scratch), asked.openings)
     bare = found["bare Textual app"]
     for kind, seconds in found.items():
         print(f"{kind:<18} {1000 * seconds:6.0f} ms  {seconds / bare:5.2f} times")
-    return int(found["our app"] > MOST * bare)
+    quick = say_lists(*lists)
+    return int(found["our app"] > MOST * bare or not quick)
 
 
 if __name__ == "__main__":

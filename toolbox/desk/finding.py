@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from toolbox.desk.errors import UnknownName
+from toolbox.desk.figures import count
 from toolbox.desk.maps import Found, find_things, where_are
 from toolbox.desk.names import Named, match
 from toolbox.files.layouts import SavedPlan
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout
-from toolbox.reach.engine import ReachTimes
 from toolbox.usage.engine import Usage
 
 NOWHERE = Layout("nowhere", ())
@@ -18,11 +18,18 @@ NOWHERE = Layout("nowhere", ())
 
 @dataclass(frozen=True, slots=True)
 class Meant:
-    """What letters could mean: things with where they are, jobs, near misses if neither."""
+    """What letters could mean: things with the way to them, jobs, near misses if neither."""
 
     things: tuple[Found, ...]
     jobs: tuple[Named, ...] = ()
     near: tuple[Named, ...] = ()
+
+    def words(self, most: int) -> str:
+        """How many there are, and that only the first ``most`` things are listed if so."""
+        parts = [count(len(self.things), "thing")] if self.things else []
+        parts += [count(len(self.jobs), "job")] if self.jobs else []
+        listed = f", the first {most} listed" if len(self.things) > most else ""
+        return " and ".join(parts) + listed
 
 
 def shown_where(kit: Kit, plan: SavedPlan | None, *, planned: bool) -> tuple[Layout, str]:
@@ -40,30 +47,26 @@ def shown_where(kit: Kit, plan: SavedPlan | None, *, planned: bool) -> tuple[Lay
     return kit.present, "Where they lie today."
 
 
-def meant_by(kit: Kit, layout: Layout, letters: str, times: ReachTimes) -> Meant:
+def meant_by(kit: Kit, layout: Layout, letters: str) -> Meant:
     """All things and jobs that the letters could mean, in the order of the kit's lists."""
     jobs = match(letters, (Named(job.id, job.name) for job in kit.jobs))
     try:
-        return Meant(find_things(kit, layout, letters, times), jobs.found)
+        return Meant(find_things(kit, layout, letters, None), jobs.found)
     except UnknownName as unknown:
         near = () if jobs.found else (*unknown.near, *jobs.near)
         return Meant((), jobs.found, near)
 
 
-def likely(
-    kit: Kit, layout: Layout, usage: Usage, times: ReachTimes, number: int = 9
-) -> tuple[Found, ...]:
+def likely(kit: Kit, layout: Layout, usage: Usage, number: int = 9) -> Meant:
     """The things most used of those that travel, most used first."""
     carried = kit.carried()
     wanted = [use.item for use in usage.tools if use.item in carried][:number]
-    return tuple(where_are(kit, layout, wanted, times))
+    return Meant(tuple(where_are(kit, layout, wanted, None)))
 
 
 def grab_words(found: tuple[Found, ...]) -> str:
-    """How many tools from how many compartments, and how many have no place."""
+    """How many tools from how many compartments, and how many are not in the box."""
     compartments = {one.compartment.id for one in found if one.compartment is not None}
     missing = sum(one.compartment is None for one in found)
-    tools = f"{len(found)} tool{'' if len(found) == 1 else 's'}"
-    many = f"{len(compartments)} compartment{'' if len(compartments) == 1 else 's'}"
     left = f"; {missing} not in the box" if missing else ""
-    return f"{tools} from {many}{left}"
+    return f"{count(len(found), 'tool')} from {count(len(compartments), 'compartment')}{left}"

@@ -45,7 +45,8 @@ class Filled:
 class Found:
     """Where a copy is: the way in words, milliseconds to have it in the hand.
 
-    ``compartment`` is None (and ``milliseconds`` too) for a thing without a place.
+    ``compartment`` is None (and ``milliseconds`` too) for a thing without a place;
+    ``milliseconds`` also where only the way was asked for.
     ``remark`` says why: at home, in the reserve, or nobody has said.
     """
 
@@ -98,7 +99,9 @@ def way_to(kit: Kit, compartment: Compartment) -> tuple[str, ...]:
     return tuple(f"{verbs[o.way]} {o.name}" for o in openings)
 
 
-def find_things(kit: Kit, layout: Layout, letters: str, times: ReachTimes) -> tuple[Found, ...]:
+def find_things(
+    kit: Kit, layout: Layout, letters: str, times: ReachTimes | None
+) -> tuple[Found, ...]:
     """Where everything is that the letters could mean; UnknownName when nothing could."""
     meant = {thing.id: thing.name for thing in things_like(kit, letters)}
     copies = [copy for copy in kit.carried() if base_id(copy) in meant]
@@ -121,9 +124,12 @@ def grab_list(kit: Kit, layout: Layout, job: str, times: ReachTimes) -> tuple[Fo
 
 
 def where_are(
-    kit: Kit, layout: Layout, copies: Iterable[str], times: ReachTimes
+    kit: Kit, layout: Layout, copies: Iterable[str], times: ReachTimes | None
 ) -> Iterator[Found]:
-    """Where each of these copies is, one after the other."""
+    """Where each of these copies is, one after the other.
+
+    Without ``times`` nobody asks how long it takes: milliseconds are None.
+    """
     carried = kit.carried()
     places = layout.places()
     compartments = {c.id: c for c in kit.box.compartments}
@@ -138,7 +144,8 @@ def where_are(
             yield Found(copy, name, None, (), None, "has no place yet")
         else:
             way = way_to(kit, compartment)
-            yield Found(copy, name, compartment, way, times.in_hand(copy, compartment.id))
+            hand = times.in_hand(copy, compartment.id) if times is not None else None
+            yield Found(copy, name, compartment, way, hand)
 
 
 def todays_layout(kit: Kit) -> Layout:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import unicodedata
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import NamedTuple
 
 
@@ -44,6 +45,8 @@ def match(letters: str, things: Iterable[Named]) -> Match:
     return Match((), _near(wanted, listed))
 
 
+# Every letter typed asks for the same names again.
+@lru_cache(maxsize=16_384)
 def fold(text: str) -> str:
     """Letters as they are compared: without accents, case folded, blanks squeezed."""
     apart = unicodedata.normalize("NFD", text)
@@ -59,9 +62,10 @@ def _same_name(wanted: str, thing: Named) -> bool:
     return wanted == fold(thing.name)
 
 
-def _words(text: str) -> list[str]:
+@lru_cache(maxsize=16_384)
+def _words(text: str) -> tuple[str, ...]:
     # Hyphens and brackets part words: "T-handle" is found by "handle".
-    return "".join(c if c.isalnum() or c in ".," else " " for c in fold(text)).split()
+    return tuple("".join(c if c.isalnum() or c in ".," else " " for c in fold(text)).split())
 
 
 def _begins_words(wanted: str, thing: Named) -> bool:

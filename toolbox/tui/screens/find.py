@@ -29,6 +29,7 @@ from toolbox.tui.widgets.rows import Rows
 from toolbox.tui.widgets.source import Column, Listed, Row
 
 JOB = "job "
+MOST = 200  # things listed; who sees so many types another letter
 FAULTS = "The kit has faults: see Ready (F2) for what is wrong."
 EMPTY = "No tools yet: take in your list with toolbox import FILE.csv"
 NO_TOOLS = "this job names no tools"
@@ -71,14 +72,17 @@ class Find(Place):
     Find.-grab #field { display: none; }
     Find.-large #left { display: none; }
     Find There { height: 10; border-top: solid $primary; }
+    Find There BoxMap.-none { display: none; }
     Find.-high There { height: 8; }
+    Find.-high There BoxMap { display: none; }
     Find.-wide There { height: 1fr; width: 50%; border-top: none; border-left: solid $primary; }
     Find.-wide There { layout: vertical; }
     Find.-wide There #way { width: 1fr; height: auto; max-height: 50%; padding: 0 1 1 1; }
     Find.-wide There BoxMap { width: 1fr; }
     Find.-large There { height: 1fr; width: 1fr; border: heavy $primary; layout: horizontal; }
     Find.-large There #way { width: 2fr; height: 1fr; max-height: 100%; padding: 1 2; }
-    Find.-large There BoxMap { width: 3fr; }
+    Find.-large There BoxMap { width: 3fr; display: block; }
+    Find.-large There BoxMap.-none { display: none; }
     """
 
     def __init__(self) -> None:
@@ -86,6 +90,7 @@ class Find(Place):
         self._picture: Picture | None = None
         self._planned = False
         self._where = NOWHERE
+        self._which = READING
         self._box: Filling | None = None
         self._job: str | None = None
         self._large: str | None = None
@@ -144,13 +149,13 @@ class Find(Place):
         self._picture = picture
         at = picture.study
         if at is None:
-            words = FAULTS
+            self._which = FAULTS
         elif not at.kit.tools:
-            words = EMPTY
+            self._which = EMPTY
         else:
-            self._where, words = shown_where(at.kit, picture.plan, planned=self._planned)
+            self._where, self._which = shown_where(at.kit, picture.plan, planned=self._planned)
             self._box = filling(at.kit, self._where, None, at.usage)
-        self.query_one("#which", Static).update(Text(words))
+        self.query_one("#which", Static).update(Text(self._which))
         self._field.ask()
         self._fill_grab()
         self._point()
@@ -159,14 +164,15 @@ class Find(Place):
         at = self._study
         if at is None:
             return ()
-        if not letters:
-            return [
-                (one.copy, _line(one)) for one in likely(at.kit, self._where, at.usage, at.times)
-            ]
-        meant = meant_by(at.kit, self._where, letters, at.times)
+        if letters:
+            meant = meant_by(at.kit, self._where, letters)
+        else:
+            meant = likely(at.kit, self._where, at.usage)
         self._field.nothing_found(_nothing(meant.near))
+        many = f" {meant.words(MOST)}." if letters and (meant.things or meant.jobs) else ""
+        self.query_one("#which", Static).update(Text(self._which + many))
         return [
-            *((one.copy, _line(one)) for one in meant.things),
+            *((one.copy, _line(one)) for one in meant.things[:MOST]),
             *((JOB + job.id, plain(f"all tools for: {job.name}")) for job in meant.jobs),
         ]
 

@@ -65,7 +65,7 @@ class There(Container):
         self.way.scroll_home(animate=False)
         home = of.found.compartment if of.found is not None else None
         lit = of.lit | ({of.found.copy} if of.found is not None and home is not None else set())
-        self._map.display = of.box is not None and bool(lit)
+        self._map.set_class(of.box is None or not lit, "-none")
         if of.box is not None and lit:
             self._map.show(of.box.whole(), lit)
             if home is not None:

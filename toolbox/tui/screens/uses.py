@@ -107,8 +107,9 @@ class Uses(Place):
     def show(self, picture: Picture) -> None:
         """Rank anew; marks of what is settled stay until they are worked out anew."""
         self._picture = picture
-        self._look_closer()
         self._fill()
+        # The list stands there before the long counting begins.
+        self.call_after_refresh(self._look_closer)
 
     def _fill(self) -> None:
         at = self._study
