@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from typing import TYPE_CHECKING, Any
 
 from rich.console import Console
@@ -11,6 +12,8 @@ if TYPE_CHECKING:
     from textual.app import App
 
 
+_SIZE = re.compile(r'viewBox="0 0 (\S+) (\S+)"')
+_CLIPS = re.compile(r' clip-path="url\([^)]*\)"')
 # The picture stands alone: no font is fetched, no frame of a window is drawn around it.
 _SVG = """\
 <svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {terminal_width} {terminal_height}">
@@ -20,7 +23,6 @@ _SVG = """\
 }}
 {styles}
 </style>
-<defs>{lines}</defs>
 {backgrounds}
 <g class="{unique_id}-matrix">
 {matrix}
@@ -37,7 +39,14 @@ def screen_text(app: App[Any]) -> str:
 
 def screen_svg(app: App[Any]) -> str:
     """The whole screen as an SVG picture, with colours; the same screen gives the same bytes."""
-    return _drawn(app, simplify=True).export_svg(code_format=_SVG, unique_id="toolbox")
+    picture = _drawn(app, simplify=True).export_svg(code_format=_SVG, unique_id="toolbox")
+    # Every text says how long it is; cutting it at its line's end once more is only bytes.
+    return _SIZE.sub(_with_foot, _CLIPS.sub("", picture), count=1)
+
+
+def _with_foot(size: re.Match[str]) -> str:
+    """Room under the last line for what hangs below it: g, q, y."""
+    return f'viewBox="0 0 {size[1]} {float(size[2]) + 8:g}"'
 
 
 def _drawn(app: App[Any], *, simplify: bool = False) -> Console:
