@@ -62,12 +62,18 @@ def saving_words(versus: Comparison) -> str:
     """What the plan saves against today, weighted and on the plain stopwatch, and its moves."""
     saved = versus.present - versus.planned
     plain = versus.plain_present - versus.plain_planned
-    share = f" ({100 * saved / versus.present:.1f} %)" if versus.present > 0 else ""
+    share = f" ({100 * abs(saved) / versus.present:.1f} %)" if versus.present > 0 else ""
     return (
-        f"Today's layout: {seconds(versus.present)} a day. The plan saves {seconds(saved)} "
-        f"a day{share}; on the plain stopwatch, urgent or not, {seconds(plain)} a day. "
+        f"Today's layout: {seconds(versus.present)} a day. The plan {_saves(saved)}{share}; on "
+        f"the plain stopwatch, urgent or not, it {_saves(plain)}. "
         f"It moves {count(len(versus.moves), 'thing')}."
     )
+
+
+def _saves(microseconds: int) -> str:
+    if microseconds < 0:
+        return f"costs {seconds(-microseconds)} a day more"
+    return f"saves {seconds(microseconds)} a day"
 
 
 def unplaced_words(kit: Kit, versus: Comparison) -> str:

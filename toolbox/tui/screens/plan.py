@@ -34,16 +34,17 @@ from toolbox.tui.widgets.chart import Chart
 from toolbox.tui.widgets.entry import Entry
 from toolbox.tui.widgets.rows import Rows
 
-LOOKS_A_SECOND = 2
-# The chart is sent whole: every so many looks keeps a slow line under 2 kB a second.
-LOOKS_A_CHART = 4
+# The chart is sent whole, so it follows in every third look: over a slow line less than
+# 2 kB a second are sent.
+LOOK_SECONDS = 1.0
+LOOKS_A_CHART = 3
 VIEWS = ("moves", "search", "curve", "reasons")
 MOST_SECONDS = 3600
 SECONDS = "seconds"
 EFFORTS = (
-    ("q", Effort.QUICK.value, "quick: counted work, some seconds"),
-    ("n", Effort.NORMAL.value, "normal: counted work, under a minute for most boxes"),
-    ("t", Effort.THOROUGH.value, "thorough: counted work, many minutes"),
+    ("q", Effort.QUICK.value, "quick: some seconds for most boxes"),
+    ("n", Effort.NORMAL.value, "normal: under a minute for most boxes"),
+    ("t", Effort.THOROUGH.value, "thorough: many minutes"),
     ("s", SECONDS, "so many seconds by the clock"),
 )
 
@@ -83,7 +84,7 @@ class Planning(Place):
         self.view = "moves"
         self._picture: Picture | None = None
         self._words: tuple[str, ...] = ()
-        self._solving: Solving | None = None
+        self._charted: Solving | None = None
         self._looks = 0
         self._asked: Literal["few", "seconds"] = "few"
 
@@ -102,7 +103,7 @@ class Planning(Place):
     def on_mount(self) -> None:
         """Look at a search under way now and then."""
         super().on_mount()
-        self._clock = self.set_interval(1 / LOOKS_A_SECOND, self._tell, pause=True)
+        self._clock = self.set_interval(LOOK_SECONDS, self._tell, pause=True)
         self._see("moves")
 
     # ---- what is shown
@@ -138,11 +139,11 @@ class Planning(Place):
         if not self.is_current:
             return
         self.query_one("#run", Static).update(self._run_words(solving))
-        if solving is None or solving.wish.curve or solving == self._solving:
+        if solving is None or solving.wish.curve or solving == self._charted:
             return
-        self._solving = solving
         self._looks += 1
         if not solving.running or self._looks % LOOKS_A_CHART == 1:
+            self._charted = solving
             self.query_one("#search", Chart).show(charted(solving.heard, solving.gone))
 
     def _run_words(self, solving: Solving | None) -> Text:
@@ -156,7 +157,7 @@ class Planning(Place):
         solving = self.search.solving if self.search is not None else None
         there = {
             "moves": True,
-            "search": self._solving is not None and bool(self._solving.heard.costs),
+            "search": self._charted is not None and bool(self._charted.heard.costs),
             "curve": self.query_one(CurvePane).curve is not None,
             "reasons": solving is not None and bool(solving.reasons),
         }
@@ -209,9 +210,11 @@ class Planning(Place):
         if self._picture is None or self._picture.plan is None:
             self.toolbox.tell("There is no plan to adopt yet.", refused=True)
             return
-        title = "Does the box lie as planned now? This replaces what is known of today."
-        rows = [("y", "yes", "Yes, adopt the plan"), ("n", "no", "No, leave it as it is")]
-        self.app.push_screen(Menu(title, rows), self._adopt)
+        rows = [
+            ("y", "yes", "Yes; the plan replaces what is known of today"),
+            ("n", "no", "No; leave today's layout as it is"),
+        ]
+        self.app.push_screen(Menu("Does the box lie as planned now?", rows), self._adopt)
 
     def _adopt(self, answer: str | None) -> None:
         if answer == "yes":
@@ -236,7 +239,7 @@ class Planning(Place):
             self.toolbox.tell(f"A search is under way; {stop} stops it.", refused=True)
             return
         search = Search(wish, picture.folder, picture.today, self.post_message, session.write)
-        self.search, self._solving, self._looks = search, None, 0
+        self.search, self._charted, self._looks = search, None, 0
         self.toolbox.works.append((search.stop, search.thread))
         search.thread.start()
         self._clock.resume()

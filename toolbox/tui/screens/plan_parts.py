@@ -24,14 +24,14 @@ MOVES = (
     Column("from", share=2, least=12),
     Column("to", share=2, least=12),
 )
+BAR = 9  # signs for all that can be saved
 EVENINGS = (
     Column("moves", width=9),
     Column("saved a day", width=11, right=True),
     Column("share", width=6, right=True),
     Column("gap at most", width=11, right=True, priority=1),
-    Column("", least=4, priority=2),
+    Column("", width=BAR, priority=2),
 )
-BAR = 20
 SEARCH_AXES = Axes("seconds of search", "s a day", lambda x: f"{x:.0f}", lambda y: f"{y:.1f}")
 CURVE_AXES = Axes("things moved", "s saved a day", lambda x: f"{x:.0f}", lambda y: f"{y:.1f}")
 
@@ -74,7 +74,8 @@ class CurvePane(Vertical):
 
     DEFAULT_CSS = """
     CurvePane #knee { height: auto; }
-    CurvePane Rows { height: 8; }
+    CurvePane Chart { max-height: 22; }
+    CurvePane Rows { height: 7; }
     """
 
     def __init__(self, *, id: str) -> None:

@@ -68,9 +68,7 @@ def no_plan_words(picture: Picture) -> str:
 
 def run_words(solving: Solving | None, wish: Wish, key: Callable[[str], str]) -> str:
     """How the search stands, and what can be asked for next; ``key`` gives an action's key."""
-    next_one = (
-        f"{key('plan-search')} plans with {wish.effort_words}, {key('plan-effort')} changes that."
-    )
+    next_one = f"{key('plan-search')} plans ({wish.effort_words}; {key('plan-effort')} changes it)."
     if solving is None:
         return next_one
     gone = f"{solving.gone:.0f} s"
@@ -84,6 +82,6 @@ def run_words(solving: Solving | None, wish: Wish, key: Callable[[str], str]) ->
     if solving.phase is Phase.NONE:
         return f"No layout found in {gone} ({solving.wish.words}). {next_one}"
     if solving.curve is not None:
-        return f"Worked out {solving.wish.words} in {gone}. {next_one}"
+        return f"Curve done in {gone}. {next_one}"
     found = f"Searched {gone} ({solving.wish.words}): {solving.heard.words}."
     return f"{found} {next_one}"
