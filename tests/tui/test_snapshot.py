@@ -22,7 +22,8 @@ MOST = 40_000  # bytes of one picture
 def words(svg: str) -> str:
     """Every letter of a picture, without blanks."""
     texts = ElementTree.fromstring(svg).iter(f"{SVG}text")
-    return "".join("".join(text.itertext()) for text in texts).replace("\xa0", "")
+    # A blank is written as one that does not break; split takes both out.
+    return "".join("".join("".join(text.itertext()).split()) for text in texts)
 
 
 async def test_a_picture_says_what_the_screen_says_and_stands_alone(small: Path, opened) -> None:
