@@ -28,7 +28,7 @@ def test_a_kit_without_faults_is_read_whole(tmp_path: Path) -> None:
     """Every sort of entry arrives, in whole units: g, tenths of mm, mg, ml, µm, ms, cents."""
     kit = read_kit(write_files(tmp_path))
     assert [tool.id for tool in kit.tools] == ["T1", "T2", "T3", "T4"]
-    assert kit.tool("T2").mass == (420, kit.tool("T2").mass.known, 1000)
+    assert kit.tool("T2").mass == (420, kit.tool("T2").mass.known, 1000, None)
     assert kit.tool("T2").size == (2400, 450, 350)
     assert kit.settings.urgent_weight == Fraction(5)
     assert kit.tool("T2").value == Money(12000, "EUR")

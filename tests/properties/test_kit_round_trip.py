@@ -182,7 +182,9 @@ def boxes(draw: st.DrawFn, names: list[str]) -> Box:
     )
     tare, stands = draw(st.integers(0, 10**5)), draw(st.integers(0, 20_000))
     limit = draw(st.none() | GRAMS)
-    return Box(draw(NAMES), size, tare, stands, (opening,), compartments, limit)
+    _, known, step, error = draw(MASSES)
+    box = Box(draw(NAMES), size, tare, stands, (opening,), compartments, limit)
+    return replace(box, tare_known=known, tare_step_mg=step, tare_error_mg=error)
 
 
 @st.composite

@@ -110,7 +110,7 @@ def of_u(name: str, u: float) -> Line:
 @pytest.mark.parametrize(
     ("parts", "combined"),
     [
-        # S. Bell, A Beginner's Guide to Uncertainty of Measurement, NPL GPG 11 issue 2:
+        # S. Bell, A Beginner's Guide to Uncertainty of Measurement, NPL Good Practice Guide 11 (2001):
         # 0.7, 2.5, 0.3 and 5.8 mm together 6.4 mm
         ((0.7, 2.5, 0.3, 5.8), 6.4),
         # JCGM 100:2008, H.1 (end gauge): 25, 9.7, 2.9 and 16.6 nm together 32 nm

@@ -120,13 +120,14 @@ def carried_supplies_have_mass_and_size(pages: Pages, problems: Problems) -> Non
 
 def scale_steps_belong_to_weighed_masses(pages: Pages, problems: Problems) -> None:
     """A scale's step is told only for a mass read from that scale."""
-    weighable: tuple[Entry[Any], ...] = (*pages.all(TOOL), *pages.all(SUPPLY))
+    weighable: tuple[Entry[Any], ...] = (*pages.all(TOOL), *pages.all(SUPPLY), *pages.all(BOX))
     for entry in weighable:
-        known = entry.raw.get("mass_known", Known.GUESS.value)
+        key = "tare_known" if entry.label == BOX.key else "mass_known"
+        known = entry.raw.get(key, Known.GUESS.value)
         if "scale_step" in entry.raw and known in ("catalogue", "guess"):
             problems.at(entry.file, entry.label).add(
                 "has a scale_step but was not weighed",
-                'write mass_known = "weighed"',
+                f'write {key} = "weighed"',
                 "scale_step",
             )
 

@@ -108,6 +108,9 @@ def _box(pages: Pages) -> Box:
             for c in pages.tables(COMPARTMENT)
         ),
         limit_g=table.limit,
+        tare_known=table.tare_known,
+        tare_step_mg=table.scale_step,
+        tare_error_mg=table.tare_error,
     )
 
 

@@ -103,6 +103,9 @@ class BoxTable(Table):
     tare: MassOrNone
     stands_at: Place
     limit: Mass | None = None
+    tare_known: KnownWord = Known.GUESS
+    scale_step: ScaleStep | None = None
+    tare_error: ScaleStep | None = None
 
 
 class OpeningTable(Table):

@@ -260,6 +260,9 @@ def box_tables(box: Box) -> TomlTable:
         tare=write(box.tare_g, Kind.MASS),
         stands_at=length_text(box.stands_at),
         limit=quantity(box.limit_g, Kind.MASS),
+        tare_known=unless(box.tare_known, Known.GUESS) and box.tare_known.value,
+        scale_step=quantity(box.tare_step_mg, Kind.STEP),
+        tare_error=quantity(box.tare_error_mg, Kind.STEP),
     )
     return {"box": head} | told(
         opening=[_opening(opening) for opening in box.openings],

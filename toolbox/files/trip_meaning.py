@@ -71,7 +71,9 @@ def trip_of(pages: Pages) -> Trip:
         approvals=tuple(
             Approval(tuple(t.items), t.by, t.day, t.note) for t in pages.tables(APPROVAL)
         ),
-        scales=tuple(Scale(t.id, t.name, t.scale_step, t.accuracy, t.error) for t in pages.tables(SCALE)),
+        scales=tuple(
+            Scale(t.id, t.name, t.scale_step, t.accuracy, t.error) for t in pages.tables(SCALE)
+        ),
         weighings=tuple(
             Weighing(t.bag, t.reading, t.scale, t.day, tuple(t.items))
             for t in pages.tables(WEIGHING)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
-from toolbox.kit.things import Size
+from toolbox.kit.things import Known, Mass, Size
 
 
 class Inside(Enum):
@@ -78,6 +78,7 @@ class Box:
     """The whole box: outer size, empty mass, how high its bottom stands above the floor.
 
     ``limit_g`` is the mechanic's own limit for the packed box, None where there is none.
+    How the empty mass is known, the scale's step and its largest error: as for a ``Mass``.
     """
 
     name: str
@@ -87,3 +88,10 @@ class Box:
     openings: tuple[Opening, ...]
     compartments: tuple[Compartment, ...]
     limit_g: int | None = None
+    tare_known: Known = Known.GUESS
+    tare_step_mg: int | None = None
+    tare_error_mg: int | None = None
+
+    def tare(self) -> Mass:
+        """The empty mass with how it is known."""
+        return Mass(self.tare_g, self.tare_known, self.tare_step_mg, self.tare_error_mg)
