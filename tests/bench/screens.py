@@ -4,7 +4,7 @@
 kind, and takes the median: a bare Textual app with one line of text, our app on the
 demo, and the whole command ``toolbox screens``. The time is from before the process
 starts until its first frame was drawn. Then the ranking of a large kit is opened beside that of
-a small one, see ``lists``.
+a small one, see ``lists``, and the map of a large box drawn, see ``maps``.
 """
 
 from __future__ import annotations
@@ -79,8 +79,9 @@ def medians(rounds: int, kit: Path) -> dict[str, float]:
 
 def main() -> int:
     """Print the figures; 1 when our app takes more than ``MOST`` times the bare one, or a
-    long list longer than it may."""
+    long list or a map longer than it may."""
     from lists import opened_lists, say_lists
+    from maps import drawn_maps, say_maps
 
     from toolbox.desk.setup import lay_out_demo
 
@@ -95,7 +96,7 @@ def main() -> int:
     bare = found["bare Textual app"]
     for kind, seconds in found.items():
         print(f"{kind:<18} {1000 * seconds:6.0f} ms  {seconds / bare:5.2f} times")
-    quick = say_lists(*lists)
+    quick = all([say_lists(*lists), say_maps(drawn_maps())])
     return int(found["our app"] > MOST * bare or not quick)
 
 
