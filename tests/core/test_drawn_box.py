@@ -313,7 +313,11 @@ def test_a_compartment_in_words(tmp_path: Path) -> None:
     assert way == "1 open the lid"
     assert most == "Used most: Hex key 5 mm"
     assert changes == "The plan takes 1 thing out of it and puts 1 in."
-    assert compartment_lines(there, here, True, usage, "well")[3] == changes
+    for one, other, planned in ((here, there, False), (there, here, True)):
+        assert compartment_lines(one, other, planned, usage, "well")[-1] == changes
+        assert compartment_lines(one, other, planned, usage, "tray")[-1] == (
+            "The plan takes 1 thing out of it and puts 0 in."
+        )
     assert compartment_lines(here, here, False, usage, "well")[3] == (
         "The plan leaves these things here."
     )
