@@ -479,8 +479,23 @@ async def test_escape_is_one_step_back(small: Path, opened) -> None:
         await leave(pilot)
         await press(pilot, "escape")
         await until(pilot, lambda: pilot.app.current_mode == "ready", "Ready")
+
+
+async def test_help_gives_the_focus_back_and_another_place_the_field(small: Path, opened) -> None:
+    """? over the last entries leaves one there; coming back from Ready one types at once."""
+    async with opened(small) as pilot:
+        await to_log(pilot)
+        await leave(pilot)
+        await press(pilot, "question_mark")
+        await until(pilot, lambda: "Keys here" in screen_text(pilot.app), "help")
+        await press(pilot, "escape")
+        await until(pilot, lambda: in_entries(pilot), "the focus back")
+        await pilot.pause()
+        assert in_entries(pilot)
+        await press(pilot, "f2")
+        await until(pilot, lambda: pilot.app.current_mode == "ready", "Ready")
         await press(pilot, "f3")
-        await until(pilot, lambda: in_field(pilot), "the field at once")
+        await until(pilot, lambda: in_field(pilot), "the field")
 
 
 async def test_quit_asks_about_a_step_that_was_changed(small: Path, opened) -> None:
@@ -594,7 +609,7 @@ async def test_any_name(small: Path, opened) -> None:
             from dataclasses import replace
 
             steps = tuple(replace(step, text=name) for step in job.steps)
-            visit = replace(log._job.visit, job=replace(job, steps=steps, name=name), bike=name)
+            visit = replace(log.job.visit, job=replace(job, steps=steps, name=name), bike=name)
             log.steps.show(kit, visit, {}, frozenset())
             log.entries.show([Entry("e", AT, name, ())], AT.date())
             log.entries.tell(name)

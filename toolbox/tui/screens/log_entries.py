@@ -30,6 +30,7 @@ class LastEntries(Vertical):
     def __init__(self) -> None:
         super().__init__()
         self._entries: tuple[Entry, ...] = ()
+        self._today = date.min
 
     def compose(self) -> ComposeResult:
         """What moved, and the rows."""
@@ -49,12 +50,17 @@ class LastEntries(Vertical):
 
     def show(self, entries: Sequence[Entry], today: date) -> None:
         """Show these; the cursor is on the newest unless one is about in the list."""
-        self._entries = tuple(entries)
+        self._entries, self._today = tuple(entries), today
         state = any(not entry.live for entry in entries)
         self.rows.columns = COLUMNS if state else COLUMNS[:2]
         self.rows.refill(Listed([_row(entry, today, state) for entry in entries]))
         if entries and not self.rows.has_focus:
             self.rows.move_to(entries[0].id)
+
+    def put_first(self, entry: Entry) -> None:
+        """Show one that was written just now, before a picture has it."""
+        if all(entry.id != shown.id for shown in self._entries):
+            self.show((entry, *self._entries), self._today)
 
     def tell(self, words: str) -> None:
         """Say what the newest entry changed."""

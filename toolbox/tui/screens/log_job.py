@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime
 
-from toolbox.desk.diary import Done
+from toolbox.desk.diary import Done, Entry
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.visits import USUAL, Change, Visit, begin, done_of, go_on, seen_again
-from toolbox.kit.facts import Fact
+from toolbox.kit.facts import Fact, StepDone
 from toolbox.kit.work import Job
 
 Order = tuple[tuple[int, ...], Change]
@@ -93,6 +94,16 @@ class JobAtHand:
         if self.visit is not None and not self.left:
             self._finished[self.visit.id] = self.visit
         return orders
+
+    def written(self, entry: Entry) -> None:
+        """An entry is in the log; its steps of the job at hand are done."""
+        visit = self.visit
+        if visit is not None:
+            steps = [f for f in entry.facts if isinstance(f, StepDone) and f.visit == visit.id]
+            done = {step.step for step in steps}
+            begun = visit.begun or (entry.at if steps else None)
+            self.visit = replace(visit, done=visit.done | done, begun=begun)
+            self.writing -= done
 
     def refused(self, visit: str, order: Order) -> None:
         """These steps did not get into the log: they are open again, changed as they were."""

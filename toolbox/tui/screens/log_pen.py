@@ -42,8 +42,16 @@ class NotWritten(Message):
         self.order = order
 
 
+class Written(Message):
+    """This entry is on the disk."""
+
+    def __init__(self, entry: Entry) -> None:
+        super().__init__()
+        self.entry = entry
+
+
 class Pen:
-    """Orders entries; the list of last entries shows them once they are on the disk."""
+    """Orders entries; each is posted as `Written` once it is on the disk."""
 
     def __init__(self, toolbox: ToolboxApp, post: Callable[[Message], object]) -> None:
         self._toolbox = toolbox
@@ -60,7 +68,7 @@ class Pen:
                 self._post(NotWritten(done.visit, order))
                 raise
 
-        self._toolbox.write(write, _shown_anyway)
+        self._toolbox.write(write, self._written)
 
     def pick(self, tool: str, marks: Marks) -> None:
         """A tool picked outside any job."""
@@ -69,7 +77,7 @@ class Pen:
             lambda folder: pick_tools(
                 folder, [tool], when, urgent=marks.urgent, bike=marks.bike, note=marks.note
             ),
-            _shown_anyway,
+            self._written,
         )
 
     def spend(self, supply: str, amount: str, marks: Marks) -> None:
@@ -79,8 +87,12 @@ class Pen:
             lambda folder: spend_supply(
                 folder, supply, amount, when, bike=marks.bike, note=marks.note
             ),
-            _shown_anyway,
+            self._written,
         )
+
+    def _written(self, entry: Entry) -> str:
+        self._post(Written(entry))
+        return ""  # the list of entries says it
 
     def toggle(self, entry: Entry) -> None:
         """Take an entry back, or bring it back if that was done."""
@@ -89,10 +101,6 @@ class Pen:
             self._toolbox.write(lambda folder: take_back(folder, entry.id, when), _taken_back)
         else:
             self._toolbox.write(lambda folder: bring_back(folder, entry.id, when), _brought_back)
-
-
-def _shown_anyway(entry: Entry) -> str:
-    return ""
 
 
 def _taken_back(entry: Entry) -> str:
