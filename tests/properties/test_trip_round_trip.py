@@ -187,6 +187,7 @@ def trips(draw: st.DrawFn) -> Trip:
                 draw(st.integers(1, 100_000)),
                 draw(st.none() | st.sampled_from(ScaleClass)),
                 draw(ERRORS),
+                draw(st.none() | GRAMS),
             )
             for s in scales
         ),

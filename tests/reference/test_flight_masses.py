@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
 
@@ -110,7 +111,7 @@ def of_u(name: str, u: float) -> Line:
 @pytest.mark.parametrize(
     ("parts", "combined"),
     [
-        # S. Bell, A Beginner's Guide to Uncertainty of Measurement, NPL Good Practice Guide 11 (2001):
+        # S. Bell, A Beginner's Guide to Uncertainty of Measurement, NPL Guide 11 (2001):
         # 0.7, 2.5, 0.3 and 5.8 mm together 6.4 mm
         ((0.7, 2.5, 0.3, 5.8), 6.4),
         # JCGM 100:2008, H.1 (end gauge): 25, 9.7, 2.9 and 16.6 nm together 32 nm
@@ -244,6 +245,8 @@ def test_no_three_others_would_tell_more(lines: list[Line]) -> None:
         for some in combinations(lines, n)
     )
     assert variance(frozenset(s.line.id for s in chosen)) == pytest.approx(best)
+    light = weigh_next(lines, replace(scale, capacity_g=500))
+    assert all(s.line.grams <= 500 for s in light)
     if chosen:
         assert chosen[-1].total_u_g == pytest.approx(math.sqrt(best), abs=1e-6)
     assert all(s.u_after_g < s.u_g for s in chosen)

@@ -72,7 +72,8 @@ def trip_of(pages: Pages) -> Trip:
             Approval(tuple(t.items), t.by, t.day, t.note) for t in pages.tables(APPROVAL)
         ),
         scales=tuple(
-            Scale(t.id, t.name, t.scale_step, t.accuracy, t.error) for t in pages.tables(SCALE)
+            Scale(t.id, t.name, t.scale_step, t.accuracy, t.error, t.capacity)
+            for t in pages.tables(SCALE)
         ),
         weighings=tuple(
             Weighing(t.bag, t.reading, t.scale, t.day, tuple(t.items))
@@ -269,6 +270,7 @@ def _scale_table(scale: Scale) -> TomlTable:
         scale_step=write(scale.step_mg, Kind.STEP),
         accuracy=scale.accuracy and scale.accuracy.value,
         error=quantity(scale.error_mg, Kind.STEP),
+        capacity=quantity(scale.capacity_g, Kind.MASS),
     )
 
 

@@ -181,6 +181,7 @@ class ScaleTable(Table):
     scale_step: ScaleStep
     accuracy: ClassWord | None = None
     error: ScaleStep | None = None
+    capacity: Mass | None = None
 
 
 class WeighingTable(Table):

@@ -163,14 +163,15 @@ def weighed_total(
 def weigh_next(lines: Iterable[Line], scale: Scale, number: int = 3) -> tuple[Suggestion, ...]:
     """Which lines to put on the scale next: those whose weighing takes most off the variance.
 
-    All pieces of a line are weighed at once. Lines that this scale would not make better
-    are left out, so there may be fewer than ``number``.
+    All pieces of a line are weighed at once. Lines that this scale would not make better, or
+    cannot bear, are left out, so there may be fewer than ``number``.
     """
     lines = tuple(lines)
     now = [uncertainty_of(line) for line in lines]
     then = [reading_of(x.grams, scale.step_mg, scale.accuracy, scale.error_mg).u_g for x in lines]
     # the variances are separate, so the best ones taken one by one are the best together
-    better = [n for n in range(len(lines)) if then[n] < now[n]]
+    most = math.inf if scale.capacity_g is None else scale.capacity_g
+    better = [n for n, line in enumerate(lines) if then[n] < now[n] and line.grams <= most]
     better.sort(key=lambda n: (then[n] ** 2 - now[n] ** 2, lines[n].id))
     found = []
     left = now.copy()

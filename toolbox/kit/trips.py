@@ -50,8 +50,8 @@ class ScaleClass(Enum):
 class Scale:
     """A scale: its step in milligrams, its class, or how far off it is at most.
 
-    ``error_mg`` is the mechanic's own figure and goes before that of the class; None
-    for either where it is not known.
+    ``error_mg`` is the mechanic's own figure and goes before that of the class;
+    ``capacity_g`` is the most it can weigh. None for each where it is not known.
     """
 
     id: str
@@ -59,6 +59,7 @@ class Scale:
     step_mg: int
     accuracy: ScaleClass | None = None
     error_mg: int | None = None
+    capacity_g: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
