@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from look import same_picture, screen_text, until
+from textual import events
 from textual.app import App, ComposeResult
 from textual.pilot import Pilot
 
@@ -43,15 +44,24 @@ async def in_form(pilot: Pilot[Any], *keys: str) -> Form:
     return form
 
 
-async def type_over(pilot: Pilot[Any], form: Form, key: str, text: str) -> None:
-    """Go down to a line and put this text on it, by keys alone."""
-    for _ in range(200):
-        if form.at == key:
-            break
-        await pilot.press("down")
+async def go_to(pilot: Pilot[Any], form: Form, key: str) -> None:
+    """Go to a line by keys alone."""
+    keys = list(form._lines)
+    lines = keys.index(key) - keys.index(form.at)
+    pages, more = divmod(abs(lines), 10)
+    down = lines > 0
+    await pilot.press(
+        *["pagedown" if down else "pageup"] * pages, *["down" if down else "up"] * more
+    )
     assert form.at == key
-    await pilot.press("home", "ctrl+k", *text)
-    assert form.line.value == text
+
+
+async def type_over(pilot: Pilot[Any], form: Form, key: str, text: str) -> None:
+    """Go to a line and put this text on it, as pasted or scanned."""
+    await go_to(pilot, form, key)
+    await pilot.press("home", "ctrl+k")
+    form.line.post_message(events.Paste(text))
+    await until(pilot, lambda: form.line.value == text, f"{text} on the line")
 
 
 async def shown(pilot: Pilot[Any], words: str) -> None:
@@ -70,8 +80,8 @@ async def test_a_line_is_changed_and_written(small: Path, opened) -> None:
         place = await in_kit(pilot, "f", *"5 mm", "enter", "enter")
         form = place.query_one(Form)
         await until(pilot, lambda: place.form.is_open, "the form")
-        await type_over(pilot, form, "mass", "1.5 oz")
-        await pilot.press("enter", "escape")
+        assert form.at == "name"
+        await pilot.press("down", "enter", "home", "ctrl+k", *"1.5 oz", "enter", "escape")
         await shown(pilot, "1 line filled in")
         await pilot.press("w")
         await until(pilot, lambda: not place.form.is_open, "the form shut", 15)
@@ -319,22 +329,38 @@ async def test_faults_of_the_kit_and_an_empty_list(small: Path, opened) -> None:
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40), (200, 60)])
-async def test_kit_as_it_looks(demo: Path, opened, size: tuple[int, int]) -> None:
-    """The list and a form with faults in it, at each size."""
+async def test_kit_as_it_looks(demo_once: Path, small: Path, opened, size: tuple[int, int]) -> None:
+    """The list and a form with faults in it, at each size; at one of them in each theme."""
     name = f"{size[0]}x{size[1]}"
-    async with opened(demo, size) as pilot:
-        place = await in_kit(pilot, *["down"] * 4)
+    large = size in ((80, 24), (120, 40))
+    async with opened(demo_once if large else small, size) as pilot:
+        place = await in_kit(pilot, *["down"] * (4 if large else 1))
         await pilot.pause()
         same_picture(f"kit-{name}", screen_text(pilot.app))
         await pilot.press("enter")
         form = place.query_one(Form)
         await until(pilot, lambda: place.form.is_open, "the form", 15)
         await type_over(pilot, form, "mass", "25")
-        await type_over(pilot, form, "marks", "urgnt")
-        await type_over(pilot, form, "substitutes", "T-013, star")
+        await type_over(pilot, form, "substitutes", "CT, hex" if not large else "T-013, star")
         await pilot.press("down", "up")
         await pilot.pause()
         same_picture(f"kit-form-{name}", screen_text(pilot.app))
+        for theme in ("light", "sun") if size == (80, 24) else ():
+            pilot.app.theme = theme
+            await pilot.pause()
+            same_picture(f"kit-form-{name}", screen_text(pilot.app))
+
+
+async def test_kit_without_colour(small: Path, opened, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Under NO_COLOR the same words and signs say what is wrong and what was changed."""
+    monkeypatch.setenv("NO_COLOR", "1")
+    async with opened(small) as pilot:
+        form = await in_form(pilot, "enter")
+        await type_over(pilot, form, "mass", "25")
+        await type_over(pilot, form, "category", "keys")
+        await pilot.press("up")
+        await shown(pilot, " ! mass              25 ")
+        await shown(pilot, " * category          keys ")
 
 
 async def test_sides_as_they_look(small: Path, opened) -> None:
@@ -371,7 +397,7 @@ TEXTS = st.text(
 )
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
 @given(texts=st.lists(TEXTS, min_size=1, max_size=4), fault=TEXTS)
 async def test_whatever_stands_on_a_line_is_shown_and_comes_back(
     texts: list[str], fault: str

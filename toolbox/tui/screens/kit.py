@@ -45,9 +45,17 @@ class KitPlace(Place):
     KitPlace #filter-line { height: 1; padding: 0 1; }
     KitPlace #filter-line Static { width: auto; }
     KitPlace #filter-line Entry { width: 1fr; }
-    KitPlace EntryForm { display: none; }
+    KitPlace EntryDetail { display: none; }
+    KitPlace.-wide EntryDetail {
+        display: block; width: 45%; padding: 0 1; border-left: solid $primary;
+    }
+    KitPlace EntryForm { display: none; width: 1fr; }
     KitPlace.-form EntryForm { display: block; }
-    KitPlace.-form #browse, KitPlace.-form KeyLine { display: none; }
+    KitPlace.-form #browse, KitPlace.-form KeyLine, KitPlace.-form EntryDetail { display: none; }
+    KitPlace.-form Sorts, KitPlace.-form #filter-line { display: none; }
+    KitPlace.-wide.-form #browse {
+        display: block; width: 40%; min-width: 44; border-right: solid $primary;
+    }
     """
 
     def __init__(self) -> None:
@@ -58,17 +66,18 @@ class KitPlace(Place):
         self._marks: dict[str, str] = {}
 
     def body(self) -> ComposeResult:
-        """Sorts, filter, list and pane; or the form."""
-        with Vertical(id="browse"):
-            yield Sorts()
-            with Horizontal(id="filter-line"):
-                yield Static("", id="filter-title", markup=False)
-                yield Entry(id="filter", select_on_focus=False)
-                yield Static("", id="found", markup=False)
-            with Horizontal():
-                yield Rows(columns(self._sort), empty=READING, id="entries")
-                yield EntryDetail()
-        yield EntryForm()
+        """Sorts, filter, list and pane; or the form, beside the list where there is room."""
+        with Horizontal():
+            with Vertical(id="browse"):
+                yield Sorts()
+                with Horizontal(id="filter-line"):
+                    yield Static("", id="filter-title", markup=False)
+                    yield Entry(id="filter", select_on_focus=False)
+                    yield Static("", id="found", markup=False)
+                with Horizontal():
+                    yield Rows(columns(self._sort), empty=READING, id="entries")
+                    yield EntryDetail()
+            yield EntryForm()
 
     @property
     def _list(self) -> Rows:
@@ -207,11 +216,14 @@ class KitPlace(Place):
     @on(EntryForm.Opened)
     def _opened(self) -> None:
         self.add_class("-form")
+        # What is typed goes into the form until it is left.
+        self._list.can_focus = self.query_one("#filter").can_focus = False
         self.form.focus()
 
     @on(EntryForm.Shut)
     def _shut(self, event: EntryForm.Shut) -> None:
         self.remove_class("-form")
+        self._list.can_focus = self.query_one("#filter").can_focus = True
         if event.id:
             # It comes with the next picture, if it was not there before.
             self._marks[self._sort.word] = event.id

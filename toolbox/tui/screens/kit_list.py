@@ -25,7 +25,7 @@ def columns(sort: Sort) -> tuple[Column, ...]:
     boxed = sort.word == "compartment"
     first, second, third = HEADS[sort.word]
     return (
-        Column("name", share=3, least=20),
+        Column("name", share=3, least=20 if boxed else 26),
         Column(first, width=6 if boxed else 9, right=not boxed, priority=1),
         Column(second, width=20 if boxed else 9, right=not boxed, priority=3),
         Column(third, width=18 if boxed else 9, priority=2),
@@ -98,13 +98,6 @@ class Sorts(Widget):
 
 class EntryDetail(VerticalScroll, can_focus=False):
     """The marked entry line by line, and who names it; shown where the window is wide."""
-
-    DEFAULT_CSS = """
-    EntryDetail {
-        display: none; width: 45%; min-width: 40; padding: 0 1; border-left: solid $primary;
-    }
-    KitPlace.-wide EntryDetail { display: block; }
-    """
 
     def compose(self) -> ComposeResult:
         """One text."""
