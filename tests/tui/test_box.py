@@ -194,9 +194,12 @@ async def test_why_a_tool_lies_there(planned: Path, opened) -> None:
         assert about(pilot).startswith("Chain tool lies today in Front tray: ")
         assert "Elsewhere, a day, and what stands in the way:" in about(pilot)
         assert box.board == before
-        # The keys move through the reasons, not the cursor.
+        # The keys move through the reasons, not the cursor; another window takes none away.
         await pilot.press("pagedown", "up")
         assert box.cursor_key == "CT"
+        place_tools(open_kit(planned), ["K5"], "well")
+        await until(pilot, lambda: len(list(box.drawing.shapes())) == 1, "the change", 15)
+        assert "Elsewhere, a day" in about(pilot)
         await pilot.press("escape")
         await until(pilot, lambda: about(pilot).startswith("Chain tool: "), "closed")
         assert box.drawing.key == "tray"
@@ -265,6 +268,11 @@ async def test_opened_at_a_thing(planned: Path, opened) -> None:
         pilot.app.wanted = "K4"
         await pilot.press("f5")
         await until(pilot, lambda: shown(pilot).cursor_key == "K4", "the other tool")
+        await pilot.press("f2")
+        pilot.app.wanted = "V"  # stays at home
+        await pilot.press("f5")
+        await until(pilot, lambda: "It has no place" in screen_text(pilot.app), "so")
+        assert shown(pilot).cursor_key == "K4"
 
 
 async def test_another_windows_change_leaves_the_cursor_where_it_was(planned: Path, opened) -> None:

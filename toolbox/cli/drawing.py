@@ -1,4 +1,4 @@
-"""A laid compartment drawn to scale in plain letters, with a key of names below."""
+"""A compartment drawn to scale in plain letters, with a key of names below."""
 
 from __future__ import annotations
 

@@ -10,13 +10,13 @@ import click
 from toolbox.cli.common import json_option, kit_folder, kit_option, meant
 from toolbox.cli.drawing import draw
 from toolbox.cli.words import clean, count, grams, paragraph, remark, say, say_json
+from toolbox.desk.drawn_box import is_drawn
 from toolbox.desk.folder import KitFolder, name_of_copy
 from toolbox.desk.maps import (
     Filled,
     Found,
     find_things,
     grab_list,
-    is_drawn,
     not_placed,
     todays_layout,
 )
@@ -31,7 +31,7 @@ plan_option = click.option("--plan", "planned", is_flag=True, help="In the saved
 
 @click.command("map")
 @click.argument("compartment", required=False)
-@click.option("--draw", "drawn", is_flag=True, help="Draw laid compartments to scale.")
+@click.option("--draw", "drawn", is_flag=True, help="Draw compartments to scale.")
 @plan_option
 @kit_option
 @json_option

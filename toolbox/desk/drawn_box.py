@@ -258,6 +258,11 @@ def area_of(filled: Filled, thing: Lying, x: int = 0, y: int = 0) -> Area | None
     return Area(x + spot.x, y + spot.y, length, width)
 
 
+def is_drawn(filled: Filled) -> bool:
+    """Whether it is known of everything in a compartment where in it it lies."""
+    return all(area_of(filled, thing) is not None for thing in filled.things)
+
+
 def layers(box: Box) -> tuple[tuple[Compartment, ...], ...]:
     """The compartments in groups that are seen at once: a lid, a tray, a drawer, the well.
 

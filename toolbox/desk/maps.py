@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import name_of_copy
 from toolbox.desk.naming import job_named, things_like
-from toolbox.kit.box import Compartment, Inside, Way
+from toolbox.kit.box import Compartment, Way
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout, Spot
 from toolbox.kit.things import Size, base_id
@@ -169,10 +169,3 @@ def corner_size(thing: Lying) -> tuple[int, int]:
     if thing.spot.turned:
         return thing.size.width, thing.size.length
     return thing.size.length, thing.size.width
-
-
-def is_drawn(filled: Filled) -> bool:
-    """True when the compartment can be drawn: laid, and every corner is known."""
-    return filled.compartment.kind is Inside.LAID and all(
-        thing.spot.x is not None and thing.spot.y is not None for thing in filled.things
-    )

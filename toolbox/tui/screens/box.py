@@ -102,6 +102,7 @@ class BoxPlace(Place):
                 self._side = side
                 self._enter(home, copy)
                 return
+        self.toolbox.tell("It has no place in the box yet.")
 
     @property
     def _here(self) -> Filling:
@@ -160,7 +161,8 @@ class BoxPlace(Place):
             self._draw()
 
     def _tell(self) -> None:
-        self.query_one(About).show(self._lines())
+        if not self._why:
+            self.query_one(About).show(self._lines())
 
     def _lines(self) -> tuple[str, ...]:
         picture, key = self.toolbox.picture, self._map.cursor_key
