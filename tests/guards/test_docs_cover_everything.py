@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import re
 from pathlib import Path
 
@@ -67,6 +68,24 @@ def test_every_file_key_stands_in_the_readme() -> None:
     for file, keys in file_keys().items():
         missing = {key for key in keys if key not in documented}
         assert not missing, f"{file}: {missing}"
+
+
+@pytest.mark.parametrize("tables", ["trip_tables", "goods_tables"])
+def test_every_key_of_trips_and_goods_stands_in_the_readme(tables: str) -> None:
+    """The same for the files beside the kit: trips and goods rules."""
+    from toolbox.files import schema
+
+    module = importlib.import_module(f"toolbox.files.{tables}")
+    documented = {word for span in re.findall(r"`([^`\n]+)`", PROSE) for word in _words(span)}
+    models = [sort.model for sort in module.SORTS]
+    for model in models:
+        models += [
+            inner
+            for field in model.model_fields.values()
+            for inner in schema.inner_tables(field.annotation)
+        ]
+        missing = set(model.model_fields) - documented
+        assert not missing, f"{model.__name__}: {missing}"
 
 
 def _words(text: str) -> list[str]:
