@@ -21,7 +21,7 @@ KINDS = {
     Inside.ROW: "in a row",
     Inside.LOOSE: "loose, in no order",
 }
-NAMED = 3  # things named of those used most
+NAMED = 2  # things named of those used most
 
 
 def steps_to(kit: Kit, compartment: Compartment) -> str:
