@@ -56,7 +56,7 @@ def test_nothing_and_too_many() -> None:
     after = ranking(a=9, b=9.1, c=9.2, d=9.3, e=9.4)
     # c was passed by two and passed two: it stays third.
     words = shift_words(movers(before, after), {})
-    assert words == "e: 5th -> 1st most used, class C -> A; d: 4th -> 2nd most used"
+    assert words == "e: 5th -> 1st most used, class C -> A; d: 4th -> 2nd"
     words = shift_words(movers(before, after), {}, most=1)
     assert words == "e: 5th -> 1st most used, class C -> A; 1 more moved"
 

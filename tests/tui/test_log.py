@@ -550,8 +550,11 @@ async def test_by_mouse(small: Path, opened) -> None:
         for _ in range(2):
             await pilot.click(log.query_one(LettersField).listed, offset=(12, 0))
         await until(pilot, lambda: in_steps(pilot), "the steps")
-        for _ in range(2):
-            await pilot.click(log.steps.rows, offset=(12, 1))
+        await press(pilot, "n")
+        await until(pilot, lambda: in_line(pilot), "the note")
+        await pilot.click(log.steps.rows, offset=(12, 1))
+        await until(pilot, lambda: "Note >" not in screen_text(pilot.app), "no note after all")
+        await pilot.click(log.steps.rows, offset=(12, 1))
         await logged(pilot, 1)
         assert [s.step for s in kept(small)] == [2]
         for _ in range(2):

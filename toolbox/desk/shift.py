@@ -46,22 +46,23 @@ def _moved_itself(old_rank: int, old: ToolUse, rank: int, use: ToolUse) -> bool:
     return use.per_day > old.per_day if rank <= old_rank else use.per_day < old.per_day
 
 
-def shift_words(moved: Iterable[Mover], names: Mapping[str, str], most: int = 3) -> str:
+def shift_words(moved: Iterable[Mover], names: Mapping[str, str], most: int = 2) -> str:
     """The moves in one sentence, at most so many by name; ``NOTHING`` when there are none."""
-    told = [_words(one, names) for one in moved]
+    told = [_words(one, names, first=not n) for n, one in enumerate(moved)]
     if not told:
         return NOTHING
     more = f"; {len(told) - most} more moved" if len(told) > most else ""
     return "; ".join(told[:most]) + more
 
 
-def _words(one: Mover, names: Mapping[str, str]) -> str:
+def _words(one: Mover, names: Mapping[str, str], *, first: bool) -> str:
     name = names.get(one.item, one.item)
     kept = one.class_before == one.class_after
     grade = "" if kept else f", class {one.class_before} -> {one.class_after}"
     if one.before == one.after:
         return f"{name}: still {ordinal(one.after)}{grade}"
-    return f"{name}: {ordinal(one.before)} -> {ordinal(one.after)} most used{grade}"
+    used = " most used" if first else ""
+    return f"{name}: {ordinal(one.before)} -> {ordinal(one.after)}{used}{grade}"
 
 
 def ordinal(number: int) -> str:

@@ -23,7 +23,9 @@ class LastEntries(Vertical):
     """Newest first; one that was taken back stays there and says so."""
 
     DEFAULT_CSS = """
-    LastEntries #shift { height: auto; max-height: 3; padding: 0 1; text-style: bold; }
+    LastEntries #shift {
+        height: auto; min-height: 2; max-height: 3; padding: 0 1; text-style: bold;
+    }
     LastEntries Rows { height: 1fr; }
     """
 

@@ -164,8 +164,9 @@ class LogView(Place):
         self.asking.field.focus()
 
     def on_descendant_focus(self, event: DescendantFocus) -> None:
-        """Escape led out of the field: what it asked for is given up."""
-        if isinstance(event.widget, Rows) and self.asking.mode != "anything":
+        """Escape or the mouse led to a list: what was asked for is given up."""
+        asked = self.asking.mode != "anything" or self.asking.has_class("-line")
+        if isinstance(event.widget, Rows) and asked:
             self.remove_class("-asking")
             self.asking.ask("anything")
 
