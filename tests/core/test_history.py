@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from datetime import UTC, date, datetime
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from smallkit import small_kit
@@ -14,6 +15,7 @@ from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed, Undone, Wha
 from toolbox.kit.kit import Kit
 from toolbox.kit.work import Draw, Pick
 from toolbox.usage.engine import estimate
+from toolbox.usage.settled import Stopped, settle
 
 DAY = date(2026, 11, 20)
 
@@ -72,8 +74,20 @@ def test_words() -> None:
 
 
 def test_a_stop_ends_the_counting() -> None:
-    """Thrown before the first fact: nothing was counted."""
-    assert histories(small_kit(), facts((19, LoosePick("key4"))), DAY, lambda: True) == {}
+    """Thrown before the first fact: there is no answer, not half of one."""
+    with pytest.raises(Stopped):
+        histories(small_kit(), facts((19, LoosePick("key4"))), DAY, lambda: True)
+
+
+@pytest.mark.parametrize("looks", [0, 2, 50])
+def test_a_stop_ends_the_judging(looks: int) -> None:
+    """Whenever it comes, there is no answer; without one there is the same as ever."""
+    kit = small_kit()
+    usage = estimate(kit.jobs, kit.tools, kit.supplies, (), DAY, kit.settings)
+    asked = iter(range(1000))
+    with pytest.raises(Stopped):
+        settle(usage, draws=100, stop=lambda: next(asked) >= looks)
+    assert settle(usage, draws=100, stop=lambda: False) == settle(usage, draws=100)
 
 
 USES = st.tuples(

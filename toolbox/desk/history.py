@@ -12,6 +12,7 @@ from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed
 from toolbox.kit.kit import Kit
 from toolbox.kit.work import Draw, Pick
 from toolbox.usage.counts import Known, known_ids, taken_up
+from toolbox.usage.settled import Stopped
 
 OUTSIDE = "outside any job"
 _LOOK = 1000  # facts between two looks at the stop signal
@@ -80,15 +81,14 @@ def histories(
     """Item (tool or carried supply) -> what was logged of it up to and with ``today``.
 
     ``facts`` are those that count (nothing undone), in any order. An item that was never
-    taken up is left out: ``NEVER`` is its history. Ends early, with what was counted so
-    far, once ``stop`` says so.
+    taken up is left out: ``NEVER`` is its history. Raises Stopped soon after ``stop`` says so.
     """
     known = known_ids(kit.jobs, kit.tools, kit.supplies)
     names = names_of(kit)
     tallies: defaultdict[str, _Tally] = defaultdict(_Tally)
     for number, fact in enumerate(facts):
         if number % _LOOK == 0 and stop():
-            break
+            raise Stopped
         day = fact.at.date()
         if day > today:
             continue

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from toolbox.usage.drawn import drawn_jobs, drawn_loose
@@ -62,14 +63,20 @@ class Settled:
         return not _unsure(self.chance(item))
 
 
-def settle(usage: Usage, *, draws: int = 1000) -> Settled:
+class Stopped(Exception):
+    """The judging was broken off: there is no answer."""
+
+
+def settle(usage: Usage, *, draws: int = 1000, stop: Callable[[], bool] = lambda: False) -> Settled:
     """Draw rates from what is believed of them and see which tools come out on top.
+
+    Raises Stopped soon after ``stop`` says so.
 
     The same usage always gives the same answer: each job and tool has dice of its
     own with a fixed seed. With 1000 draws a chance of 0.9 is off by 0.01 or so.
     """
     places = sum(use.grade == "A" for use in usage.tools)
-    chances = _chances(usage, places, draws)
+    chances = _chances(usage, places, draws, stop)
     doubts = {
         use.item: _doubts(use, usage.jobs)
         for use, chance in zip(usage.tools, chances, strict=True)
@@ -86,9 +93,13 @@ def _unsure(chance: float) -> bool:
     return 1.0 - SURE < chance < SURE
 
 
-def _chances(usage: Usage, places: int, draws: int) -> list[float]:
-    columns = {use.item: drawn_loose(use, draws) for use in usage.tools}
+def _chances(usage: Usage, places: int, draws: int, stop: Callable[[], bool]) -> list[float]:
+    columns: dict[str, list[float]] = {}
+    for use in usage.tools:
+        _go_on(stop)
+        columns[use.item] = drawn_loose(use, draws)
     for job in usage.jobs:
+        _go_on(stop)
         rates = drawn_jobs(job, draws)
         for pick in job.picks:
             mean, column = pick.mean, columns[pick.item]
@@ -98,10 +109,16 @@ def _chances(usage: Usage, places: int, draws: int) -> list[float]:
     hits = [0] * len(columns)
     numbers = range(len(columns))
     for row in zip(*columns.values(), strict=True):
+        _go_on(stop)
         # A stable sort: among equals the one ranked first today stays first.
         for n in sorted(numbers, key=row.__getitem__, reverse=True)[:places]:
             hits[n] += 1
     return [hit / draws for hit in hits]
+
+
+def _go_on(stop: Callable[[], bool]) -> None:
+    if stop():
+        raise Stopped
 
 
 def _doubts(use: ToolUse, jobs: tuple[JobRate, ...]) -> dict[str, float]:

@@ -12,7 +12,7 @@ from toolbox.desk.history import History, histories
 from toolbox.desk.picture import Picture
 from toolbox.desk.plans import Study
 from toolbox.layout.watch import StopSwitch
-from toolbox.usage.settled import Settled, settle
+from toolbox.usage.settled import Settled, Stopped, settle
 
 
 class Counted(Message):
@@ -40,21 +40,19 @@ class Closer:
         assert picture.folder is not None, "asked for kits that can be read"
         assert picture.study is not None, "asked for kits that can be read"
         self.stop = StopSwitch()
-        self._picture = picture
+        self._today = picture.today
         self._post = post
-        # A daemon: judging cannot be stopped half-way, and must not keep the program.
         self.thread = threading.Thread(
-            target=self._run,
-            args=(picture.folder, picture.study),
-            name="uses",
-            daemon=True,
+            target=self._run, args=(picture.folder, picture.study), name="uses", daemon=True
         )
         self.thread.start()
 
     def _run(self, folder: KitFolder, at: Study) -> None:
-        found = histories(folder.kit, folder.live, self._picture.today, self.stop)
         sure = None
-        if not self.stop():
+        try:
+            found = histories(folder.kit, folder.live, self._today, self.stop)
             self._post(Counted(at, found))
-            sure = settle(at.usage)
+            sure = settle(at.usage, stop=self.stop)
+        except Stopped:
+            pass
         self._post(Judged(at, sure))
