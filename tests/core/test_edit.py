@@ -31,6 +31,7 @@ from toolbox.desk.edit_retire import named_in_kit, retire
 from toolbox.desk.edit_table import next_id
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, open_kit
+from toolbox.desk.setup import place_tools
 from toolbox.files.pages import SORTS as FILE_SORTS
 from toolbox.files.problems import WriteRefused
 from toolbox.files.retelling import NotKept, retold
@@ -424,6 +425,15 @@ def test_a_tool_that_travels_stays_at_home(folder: KitFolder) -> None:
     assert [spot.item for spot in kit.present.spots] == ["T1"]
 
 
+def test_a_layout_changed_meanwhile_is_not_written_over(folder: KitFolder) -> None:
+    """Another window placed something: the thing stays as it was until one looks again."""
+    place_tools(folder, ["T2"], "bin")
+    before = bytes_of(folder.path)
+    with pytest.raises(DeskError, match="layout was changed by somebody else"):
+        retire(folder, open_entry(folder, TOOLS, "T3"))
+    assert bytes_of(folder.path) == before
+
+
 def test_fewer_copies_lose_the_places_of_those_gone(folder: KitFolder) -> None:
     """The second copy has a spot; with one copy left there is none to lie there."""
     written(folder, typed(open_entry(folder, TOOLS, "T3"), count="1"))
@@ -498,6 +508,19 @@ def test_any_change_comes_out_as_meant(was: dict[str, Any], data: st.DataObject)
     for comment in ("# top", "# end"):
         assert told.count(comment) == 1
     assert told.count("# over one") == len(was["tool"])
+
+
+@pytest.mark.parametrize("ends", ["\r\n", "mixed"])
+def test_line_ends_stay_as_they_are(folder: KitFolder, ends: str) -> None:
+    """Only the line that changes is touched, whichever line ends stand around it."""
+    path = folder.path / "tools.toml"
+    text = path.read_bytes().replace(b"\n", b"\r\n")
+    if ends == "mixed":
+        text = text.replace(b"\r\n", b"\n", 9)
+    path.write_bytes(text)
+    written(folder, typed(open_entry(folder, TOOLS, "T4"), mass="61 g"))
+    after = path.read_bytes()
+    assert after.replace(b'"61 g"\r\n', b'"60 g"\r\n').replace(b'"61 g"\n', b'"60 g"\r\n') == text
 
 
 def test_what_cannot_be_told_line_by_line_is_refused() -> None:

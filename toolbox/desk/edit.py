@@ -15,7 +15,7 @@ from toolbox.desk.edit_keys import Key, Sort, step_keys
 from toolbox.desk.edit_table import LineFault, has_id, table_of, value_at
 from toolbox.desk.edit_values import shown
 from toolbox.desk.errors import DeskError
-from toolbox.desk.folder import KitFolder
+from toolbox.desk.folder import KitFolder, open_kit
 from toolbox.desk.plans import LAYOUTS, PRESENT, save_present
 from toolbox.files import tables
 from toolbox.files.pages import SORTS, read_entry
@@ -265,7 +265,8 @@ def write_draft(folder: KitFolder, draft: Draft) -> Outcome:
     """Write the draft into its file, comments and order kept, unless there is a reason not to.
 
     Copies that no longer travel lose their place in today's layout. Raises KitFaults
-    (WriteRefused) when the file cannot be written or edited line by line.
+    (WriteRefused) when the file cannot be written or edited line by line, DeskError when
+    that layout is another one by now.
     """
     raw = file_of(folder, draft.sort)
     if draft.id:
@@ -281,6 +282,8 @@ def write_draft(folder: KitFolder, draft: Draft) -> Outcome:
     before = folder.kit.present
     kept = _spots_kept(folder.kit, draft, table)
     if kept is not None:
+        if open_kit(folder.path).kit.present != before:
+            raise DeskError("today's layout was changed by somebody else just now; try again")
         save_present(folder, kept)
     try:
         _put(folder, draft, table)

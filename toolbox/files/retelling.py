@@ -135,7 +135,8 @@ def _statement_end(lines: list[str], start: int) -> int:
     """The line after a key and its value, which may run over several lines."""
     for end in range(start + 1, len(lines) + 1):
         try:
-            tomllib.loads("\n".join(lines[start:end]))
+            # The last line end belongs to it: a file of mixed ones has CRs before some.
+            tomllib.loads("\n".join(lines[start:end]) + "\n")
         except tomllib.TOMLDecodeError:
             continue
         return end
@@ -242,12 +243,12 @@ def _pair(script: _Script, path: Path, key: str) -> tuple[int, int]:
 def _comment(lines: Sequence[str]) -> str:
     """The comment behind a value, with the blanks before it; NotKept for one amid its lines."""
     if len(lines) > 1:
-        text = "\n".join(lines)
+        text = "\n".join(lines) + "\n"
         if text.count("#") > _signs(tomllib.loads(text)):
             raise NotKept
         return ""
     (line,) = lines
-    meant = tomllib.loads(line)
+    meant = tomllib.loads(line + "\n")
     for found in re.finditer(r"\s*#", line):
         try:
             if same(tomllib.loads(line[: found.start()]), meant):
