@@ -19,6 +19,7 @@ from toolbox.flight.contents import (
     Content,
     after_work,
     bag_total,
+    candidates_of,
     contents_of,
     lines_of,
     used_up,
@@ -26,6 +27,7 @@ from toolbox.flight.contents import (
 from toolbox.flight.goods import Answer, judge, scope_of
 from toolbox.flight.goods_limits import Deed, Placed, deed, limit_rows, over_limits
 from toolbox.flight.masses import Verdict, reading_behind
+from toolbox.flight.readings import explain
 from toolbox.flight.scales import reading_of
 from toolbox.kit.trips import Bag, Concept, Trip, Weighing
 
@@ -148,6 +150,20 @@ def test_what_was_weighed_without_a_thing_is_heavier_with_it() -> None:
     trip = replace(TRIP, weighings=(weighing,))
     total = bag_total(BAGS["back"], KIT, trip, CONTENTS)
     assert total.grams == 950 + sum(c.mass.grams for c in inside)
+
+
+def test_a_tool_left_at_the_start_line_explains_the_reading() -> None:
+    """The case weighed without its torque key: that one, not counted in, is named first."""
+    case = BAGS["case"]
+    listed = bag_total(case, KIT, TRIP, CONTENTS)
+    key = next(c for c in CONTENTS if c.id == "T-026")
+    counted = {c.id for c in CONTENTS} - {key.id}
+    candidates = candidates_of(case, CONTENTS, counted=counted, away={key.id})
+    assert {c.id for c in candidates if c.extra} == {c.id for c in CONTENTS if c.bag != "case"}
+    reading = reading_of(listed.grams - key.mass.grams, 20_000)
+    found = explain(listed.grams - key.mass.grams, reading, listed, candidates)
+    assert not found.agrees
+    assert found.explanations[0].missing == (key.id,)
 
 
 def test_planned_work_uses_up_what_its_steps_draw() -> None:

@@ -13,7 +13,8 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from toolbox.flight.goods import NO_CLASS_WORD, Thing
-from toolbox.flight.masses import Line, Total, total_of, weighed_total
+from toolbox.flight.masses import Line, Total, reading_behind, total_of, weighed_total
+from toolbox.flight.readings import Candidate
 from toolbox.kit.kit import Kit
 from toolbox.kit.things import Known, Mass, Measure, Size, Supply, Tool, base_id
 from toolbox.kit.trips import Bag, Item, Trip
@@ -162,6 +163,32 @@ def bag_total(
     eaten = ((c, _grams_gone(c, left.get(c.id))) for c in inside if c.id in then)
     lighter = (Line(f"{c.id}, used up", c.name, Mass(g, Known.GUESS)) for c, g in eaten if g)
     return weighed_total(last.reading_g, scale, lines_of(put_in), (*lines_of(gone), *lighter))
+
+
+def candidates_of(
+    bag: Bag,
+    contents: Iterable[Content],
+    where: Mapping[str, str | None] = MappingProxyType({}),
+    counted: Collection[str] = (),
+    away: Collection[str] = (),
+) -> tuple[Candidate, ...]:
+    """What may be missing from a bag, and what may be in it though it belongs elsewhere.
+
+    ``counted`` are the copies that were counted in, ``away`` those last used away from the
+    box; ``where`` as for ``bag_total``.
+    """
+    return tuple(
+        Candidate(
+            id=c.id,
+            name=c.name,
+            grams=c.mass.grams,
+            u_g=reading_behind(c.mass).u_g,
+            extra=where.get(c.id, c.bag) != bag.id,
+            counted=c.id in counted,
+            away=c.id in away,
+        )
+        for c in contents
+    )
 
 
 def _grams_gone(before: Content, after: Content | None) -> int:
