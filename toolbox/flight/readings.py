@@ -12,7 +12,6 @@ import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from heapq import nsmallest
 from itertools import combinations
 
 from toolbox.flight.masses import COVERAGE, Total
@@ -107,7 +106,7 @@ def explain(
     difference = reading_g - listed.grams
     u = math.hypot(scale.u_g, listed.u_g)
     search = _Search(tried, difference, u, scale.u_g)
-    ranked = nsmallest(show, search.weights(), key=lambda f: (-f[0], [c.id for c in f[1]]))
+    ranked = search.likeliest(show)
     otherwise = ELSE_ODDS / ELSE_SPAN_G
     total = search.total + otherwise
     found = [_explanation(some, w / total) for w, some in ranked if w]
@@ -161,17 +160,31 @@ class _Search:
         self._most_added = max(self._adds, default=0.0)
         self.total = 0.0
 
-    def weights(self) -> Iterator[tuple[float, tuple[Candidate, ...]]]:
-        """Each set with odds times density; ``total`` is the sum of those given so far."""
-        best = self._weight(1.0, self._variance, self._difference)
-        self.total = best
+    def likeliest(self, number: int) -> list[tuple[float, tuple[Candidate, ...]]]:
+        """The sets of most weight, best first; ``total`` is then the sum of all weights."""
+        kept: list[tuple[float, tuple[int, ...]]] = []
+        least = 0.0
+        for weight, some in self._weights():
+            self.total += weight
+            if weight >= least:
+                kept.append((weight, some))
+                if len(kept) > 100 * number:
+                    kept = sorted(kept, key=lambda found: -found[0])[:number]
+                    least = kept[-1][0]
+        named = [(weight, tuple(self._tried[n] for n in some)) for weight, some in kept]
+        return sorted(named, key=lambda f: (-f[0], [c.id for c in f[1]]))[:number]
+
+    def _weights(self) -> Iterator[tuple[float, tuple[int, ...]]]:
+        """Each set, as numbers of things, with its odds times density."""
+        variance = max(self._variance, self._floor)
+        off = self._difference
+        best = math.exp(-off * off / (2 * variance)) / math.sqrt(_TURN * variance)
         yield best, ()
         for size in range(LARGEST):
             for some in combinations(range(len(self._tried)), size):
                 for weight, last in self._last(some, best):
-                    self.total += weight
                     best = max(best, weight)
-                    yield weight, tuple(self._tried[n] for n in (*some, last))
+                    yield weight, (*some, last)
 
     def _last(self, some: tuple[int, ...], best: float) -> Iterator[tuple[float, int]]:
         """The things that make these a set that counts, with the set's weight."""
@@ -182,15 +195,17 @@ class _Search:
         first = some[-1] + 1 if some else 0
         low = bisect_left(self._shifts, wanted - window, lo=first)
         high = bisect_right(self._shifts, wanted + window, lo=low)
+        # a million rounds of this for a full bag: nothing is looked up twice
+        shifts, all_odds, adds, floor = self._shifts, self._odds, self._adds, self._floor
+        exp, sqrt = math.exp, math.sqrt
         for n in range(low, high):
-            off = wanted - self._shifts[n]
-            weight = self._weight(odds * self._odds[n], variance + self._adds[n], off)
+            off = wanted - shifts[n]
+            spread = variance + adds[n]
+            if spread < floor:
+                spread = floor
+            weight = odds * all_odds[n] * exp(-off * off / (2 * spread)) / sqrt(_TURN * spread)
             if weight > 0.0:
                 yield weight, n
-
-    def _weight(self, odds: float, variance: float, off: float) -> float:
-        variance = variance if variance > self._floor else self._floor
-        return odds * math.exp(-off * off / (2 * variance)) / math.sqrt(_TURN * variance)
 
     def _window(self, odds: float, variance: float, best: float) -> float:
         """How far off a set with these odds may be and still weigh a billionth of the best."""
