@@ -235,6 +235,16 @@ def test_other_limits_that_add_up(
     assert [name for name, _, _ in over] == [limit]
 
 
+def test_a_power_bank_is_one_whatever_its_class_word() -> None:
+    """Addendum 1: two a person, also where it is classed as a spare battery by its words."""
+    bank = thing("li-ion-spare-9", name="Power bank, grey", energy_mwh=74_000)
+    assert judge(bank, RULES, EU).answer is Answer.CABIN
+    assert passed((bank,), [Placed("X", 2, "b", "mika")]) == []
+    assert passed((bank,), [Placed("X", 3, "b", "mika")]) == [("power-banks", "mika", 1)]
+    large = thing("li-ion-spare-9", name="Powerbank", energy_mwh=120_000)
+    assert judge(large, RULES, EU).answer is Answer.ASK
+
+
 def test_an_unknown_energy_counts_under_every_limit_it_may_fall_under() -> None:
     """Three spares of unknown energy may all be over 100 Wh."""
     assert passed((thing("li-ion-spare-9"),), [Placed("X", 3, "b", "m")]) == [

@@ -131,6 +131,7 @@ def _rule(table: RuleRow) -> GoodsRule:
         bands=tuple(band for band in bands if (band.over, band.most) != (None, None)),
         un=table.un,
         hand_tool=table.hand_tool,
+        names=tuple(table.names),
     )
 
 

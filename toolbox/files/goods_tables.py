@@ -54,6 +54,7 @@ class RuleRow(Table):
     name: Name
     set: str
     words: Annotated[list[Name], Some]
+    names: list[Name] = Field(default=[])
     hold: SayWord
     cabin: SayWord
     first: CarriageWord = Carriage.HOLD

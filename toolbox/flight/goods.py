@@ -167,7 +167,8 @@ def _rows(thing: Thing, rules: GoodsRules, scope: Scope) -> list[GoodsRule]:
     if thing.goods is None:
         return []
     sets = _in_force(rules, scope)
-    found = [row for row in rules.rules if row.set in sets and _may_hold(row, thing.goods)]
+    named = [row for row in rules.rules if not row.names or _suspect(thing.name, row.names)]
+    found = [row for row in named if row.set in sets and _may_hold(row, thing.goods)]
     # what is said of everything is said of known figures, and of unknown ones of fluids
     return [
         row
@@ -274,6 +275,7 @@ def _by_missing(thing: Thing, rules: GoodsRules, scope: Scope) -> list[_Spoken]:
 
 
 def _suspect(name: str, words: Iterable[str]) -> str:
+    """The first of the words that stands in a name, "" where none does."""
     return next((word for word in words if _names(name, word)), "")
 
 

@@ -88,6 +88,7 @@ class GoodsRule:
     """One row: things whose class word is among ``words`` and whose figures lie in all bands.
 
     The word "*" stands for anything with figures: such a row only makes others stricter.
+    With ``names`` it holds only for things whose own name bears one of them.
     ``text`` says what to do; ``hand_tool`` is False for what no screening takes for a tool.
     """
 
@@ -103,6 +104,7 @@ class GoodsRule:
     bands: tuple[Band, ...] = ()
     un: str = ""
     hand_tool: bool = True
+    names: tuple[str, ...] = ()
 
     def says(self, carriage: Carriage) -> Say:
         """What the row says about the hold or the cabin."""
