@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -14,6 +14,7 @@ from textual.events import Key
 from textual.pilot import Pilot
 from textual.widgets import Input
 
+from toolbox.desk.diary import When, pick_tools
 from toolbox.desk.folder import open_kit
 from toolbox.desk.plans import make_plan
 from toolbox.layout.solve import Effort
@@ -24,6 +25,7 @@ from toolbox.tui.widgets.box_map import BoxMap
 from toolbox.tui.widgets.rows import Rows
 
 DAY = date(2026, 11, 20)
+AT = datetime(2026, 11, 19, 10, 0, tzinfo=UTC)
 
 
 async def to_find(pilot: Pilot[int]) -> Find:
@@ -217,6 +219,19 @@ async def test_nothing_found_names_what_is_near(small: Path, opened) -> None:
         await shows(pilot, "Bench vice:  does not travel in the box")
 
 
+async def test_the_mark_stays_when_another_window_logs(small: Path, opened) -> None:
+    """A new entry of the log changes nothing in what was typed and marked."""
+    async with opened(small) as pilot:
+        place = await to_find(pilot)
+        await pilot.press(*"hex", "down")
+        await until(pilot, lambda: "Hex key 5 mm" in place.marked_text(), "the second")
+        before = pilot.app.picture
+        pick_tools(open_kit(small), ["CT"], When(AT, AT, "Tester"))
+        await until(pilot, lambda: place._picture is not before, "the new entry seen", 15)
+        assert "Hex key 5 mm" in place.marked_text()
+        assert place.query_one(Input).value == "hex"
+
+
 async def test_another_window_moves_it(small: Path, opened) -> None:
     """What is shown large follows the kit."""
     async with opened(small) as pilot:
@@ -289,7 +304,7 @@ async def test_any_name_is_shown_whole(small: Path, opened) -> None:
         await until(pilot, lambda: there._of.found is not None, "found")
         of = there._of
 
-        @settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+        @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
         @given(NAMES, NAMES)
         def tried(name: str, home: str) -> None:
             compartment = replace(of.found.compartment, name=home)

@@ -224,7 +224,7 @@ async def test_any_name_is_shown_whole_when_opened(small: Path, opened) -> None:
         detail = place.query_one(Detail)
         assert at is not None
 
-        @settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+        @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
         @given(NAMES)
         def tried(name: str) -> None:
             detail.show(at, replace(row, name=name), None, None)

@@ -111,8 +111,11 @@ def find_things(
 
 
 def grab_list(kit: Kit, layout: Layout, job: str, times: ReachTimes) -> tuple[Found, ...]:
-    """All tools a job usually takes, ordered by compartment as one walks through the box."""
-    wanted = job_named(kit, job)
+    """All tools a job usually takes, ordered by compartment as one walks through the box.
+
+    ``job`` is its id, or letters that mean it.
+    """
+    wanted = next((one for one in kit.jobs if one.id == job), None) or job_named(kit, job)
     tools = dict.fromkeys(pick.tool for step in wanted.steps for pick in step.picks)
     order = {c.id: n for n, c in enumerate(kit.box.compartments)}
     return tuple(

@@ -14,30 +14,24 @@ from textual.widgets import Static
 
 from toolbox.desk.drawn_box import Filling, filling
 from toolbox.desk.finding import NOWHERE, grab_words, likely, meant_by, shown_where
-from toolbox.desk.maps import Found, grab_list, where_are
-from toolbox.desk.names import Named
+from toolbox.desk.maps import grab_list, where_are
 from toolbox.desk.picture import Picture
 from toolbox.desk.plans import Study
 from toolbox.tui.actions import bindings, for_place
 from toolbox.tui.deeds.kinds import EVERYWHERE
-from toolbox.tui.screens.find_field import FindField
+from toolbox.tui.screens.find_field import FindField, match_line, nothing_words
+from toolbox.tui.screens.find_grab import COLUMNS, NO_TOOLS, grab_rows
 from toolbox.tui.screens.find_there import Pointed, There
 from toolbox.tui.screens.there import show_in_box
 from toolbox.tui.shell import READING, Place
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.rows import Rows
-from toolbox.tui.widgets.source import Column, Listed, Row
+from toolbox.tui.widgets.source import Listed
 
 JOB = "job "
 MOST = 200  # things listed; who sees so many types another letter
 FAULTS = "The kit has faults: see Ready (F2) for what is wrong."
 EMPTY = "No tools yet: take in your list with toolbox import FILE.csv"
-NO_TOOLS = "this job names no tools"
-GRAB = (
-    Column("lies in", share=2, least=12),
-    Column("tool", share=3, least=16),
-    Column("s", width=5, right=True),
-)
 
 
 def _again() -> Binding:
@@ -104,7 +98,7 @@ class Find(Place):
                 yield FindField(self._matches, id="field")
                 with Vertical(id="grab"):
                     yield Static("", id="job", markup=False)
-                    yield Rows(GRAB, id="tools")
+                    yield Rows(COLUMNS, id="tools")
             yield There()
 
     @property
@@ -156,7 +150,10 @@ class Find(Place):
             self._where, self._which = shown_where(at.kit, picture.plan, planned=self._planned)
             self._box = filling(at.kit, self._where, None, at.usage)
         self.query_one("#which", Static).update(Text(self._which))
+        marked = self._field.listed.cursor_key
         self._field.ask()
+        if marked is not None:
+            self._field.listed.move_to(marked)
         self._fill_grab()
         self._point()
 
@@ -168,11 +165,11 @@ class Find(Place):
             meant = meant_by(at.kit, self._where, letters)
         else:
             meant = likely(at.kit, self._where, at.usage)
-        self._field.nothing_found(_nothing(meant.near))
+        self._field.nothing_found(nothing_words(meant.near))
         many = f" {meant.words(MOST)}." if letters and (meant.things or meant.jobs) else ""
         self.query_one("#which", Static).update(Text(self._which + many))
         return [
-            *((one.copy, _line(one)) for one in meant.things[:MOST]),
+            *((one.copy, match_line(one)) for one in meant.things[:MOST]),
             *((JOB + job.id, plain(f"all tools for: {job.name}")) for job in meant.jobs),
         ]
 
@@ -185,7 +182,7 @@ class Find(Place):
         found = grab_list(at.kit, self._where, self._job, at.times)
         name = plain(at.kit.job(self._job).name)
         self.query_one("#job", Static).update(name + Text(f": {grab_words(found)}"))
-        self._tools.refill(Listed(_grab_rows(found)), empty=NO_TOOLS)
+        self._tools.refill(Listed(grab_rows(found)), empty=NO_TOOLS)
 
     @property
     def _marked(self) -> str | None:
@@ -290,28 +287,3 @@ class Find(Place):
     @on(Rows.Chosen, "#tools")
     def _chosen(self, event: Rows.Chosen) -> None:
         self._take(event.key)
-
-
-def _line(found: Found) -> Text:
-    """A match with where it is, the place in words behind it."""
-    where = found.compartment.name if found.compartment is not None else found.remark
-    return plain(found.name) + Text(":  ") + plain(where)
-
-
-def _nothing(near: Sequence[Named]) -> Text:
-    """What stands where nothing goes by the letters."""
-    if not near:
-        return Text("nothing goes by these letters")
-    return plain("nothing goes by these letters; near: " + "; ".join(one.name for one in near))
-
-
-def _grab_rows(found: Sequence[Found]) -> list[Row]:
-    """A row a tool; the compartment stands at its first one only."""
-    rows, before = [], None
-    for one in found:
-        home = one.compartment.name if one.compartment is not None else one.remark
-        hand = "" if one.milliseconds is None else f"{one.milliseconds / 1000:.1f}"
-        cells = (plain(home if home != before else ""), plain(one.name), Text(hand))
-        rows.append(Row(one.copy, cells))
-        before = home
-    return rows

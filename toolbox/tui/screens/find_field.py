@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.text import Text
 from textual import on
 from textual.events import DescendantFocus
 from textual.message import Message
 
+from toolbox.desk.maps import Found
+from toolbox.desk.names import Named
+from toolbox.tui.text import plain
 from toolbox.tui.widgets.entry import Entry
 from toolbox.tui.widgets.letters import LettersField, Matches
 from toolbox.tui.widgets.rows import Rows
@@ -71,3 +76,16 @@ class FindField(LettersField):
     def _tell_left(self) -> None:
         if not self.line.value:
             self.post_message(self.LeftEmpty())
+
+
+def match_line(found: Found) -> Text:
+    """A match with where it is, the place in words behind it."""
+    where = found.compartment.name if found.compartment is not None else found.remark
+    return plain(found.name) + Text(":  ") + plain(where)
+
+
+def nothing_words(near: Sequence[Named]) -> Text:
+    """What stands where nothing goes by the letters."""
+    if not near:
+        return Text("nothing goes by these letters")
+    return plain("nothing goes by these letters; near: " + "; ".join(one.name for one in near))
