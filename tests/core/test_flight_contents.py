@@ -22,6 +22,7 @@ from toolbox.flight.contents import (
     candidates_of,
     contents_of,
     lines_of,
+    thing_of,
     used_up,
 )
 from toolbox.flight.goods import Answer, judge, scope_of
@@ -29,6 +30,7 @@ from toolbox.flight.goods_limits import Deed, Placed, deed, limit_rows, over_lim
 from toolbox.flight.masses import Verdict, reading_behind
 from toolbox.flight.readings import explain
 from toolbox.flight.scales import reading_of
+from toolbox.kit.things import Goods
 from toolbox.kit.trips import Bag, Concept, Trip, Weighing
 
 KIT = read_kit(demo_folder())
@@ -150,6 +152,30 @@ def test_what_was_weighed_without_a_thing_is_heavier_with_it() -> None:
     trip = replace(TRIP, weighings=(weighing,))
     total = bag_total(BAGS["back"], KIT, trip, CONTENTS)
     assert total.grams == 950 + sum(c.mass.grams for c in inside)
+
+
+def test_a_reading_may_name_what_was_in_the_bag() -> None:
+    """Copies by the name of the tool or their own: those are not counted twice."""
+    pack = [c for c in CONTENTS if c.id.startswith("S-16")]
+    for named, new in ((("S-16",), 0), (("S-16/2", "S-16/3"), 3)):
+        weighing = Weighing("back", 1_500, "kitchen", date(2026, 12, 3), named)
+        trip = replace(TRIP, weighings=(weighing,))
+        where: dict[str, str | None] = {c.id: None for c in CONTENTS if c.bag == "back"}
+        where |= {c.id: "back" for c in pack}
+        total = bag_total(BAGS["back"], KIT, trip, CONTENTS, where)
+        assert total.grams == 1_500 + new * 58
+
+
+def test_fluids_and_packs_as_the_rules_see_them() -> None:
+    """Millilitres are a fluid of so many, one pack; pieces as many as the pack holds."""
+    fluid = thing_of(KIT.supply("S-01"), approved={"S-01"})
+    assert (fluid.fluid, fluid.pieces, fluid.tool, fluid.approved) == (True, 1, False, True)
+    untold = replace(KIT.supply("S-01"), goods=Goods("check-sds"))
+    assert thing_of(untold).goods == Goods("check-sds", net_ml=100)
+    sleeve = thing_of(KIT.supply("S-16"))
+    assert (sleeve.fluid, sleeve.pieces, sleeve.approved) == (False, 5, False)
+    grease = thing_of(KIT.supply("S-03"))
+    assert (grease.fluid, grease.goods) == (True, None)
 
 
 def test_a_tool_left_at_the_start_line_explains_the_reading() -> None:

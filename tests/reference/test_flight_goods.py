@@ -78,6 +78,22 @@ def test_a_millionth_over_100_watt_hours_is_over() -> None:
     assert answer("li-ion-spare-9", millivolts=7407, milliampere_hours=13_501) is Answer.ASK
 
 
+@pytest.mark.parametrize(
+    ("energy_mwh", "right"),
+    [(100_000, Answer.CABIN), (100_001, Answer.ASK), (160_000, Answer.ASK), (160_001, Answer.NO)],
+)
+def test_an_energy_that_is_printed_on_it(energy_mwh: int, right: Answer) -> None:
+    """The same bands for the figure on the label."""
+    assert answer("li-ion-spare-9", energy_mwh=energy_mwh) is right
+
+
+def test_half_of_a_battery_s_data_is_none() -> None:
+    """Volts without ampere-hours tell no energy."""
+    assert energy_uwh(Goods("li-ion-spare-9", 18_000)) is None
+    assert energy_uwh(Goods("li-ion-spare-9", None, 5_000)) is None
+    assert answer("li-ion-spare-9", millivolts=18_000) is Answer.ASK
+
+
 def test_of_two_energies_the_larger_counts() -> None:
     """Printed 95 Wh, reckoned 108 Wh: the stricter reading."""
     figures = {"millivolts": 18_000, "milliampere_hours": 6_000, "energy_mwh": 95_000}
@@ -304,6 +320,19 @@ def test_hand_tools_in_the_cabin(
     """The hold takes every hand tool; the cabin what no screening point of the trip bars."""
     judged = judge(tool(name, longest, blade=blade), RULES, Scope(screenings=frozenset({where})))
     assert (judged.answer, judged.hold, judged.cabin) == (Answer.HOLD, Say.YES, cabin)
+
+
+def test_a_barred_tool_is_told_why() -> None:
+    """The limit in millimetres, and whether the length is known at all."""
+    usa = Scope(screenings=frozenset({"usa"}))
+    long = judge(tool("hex key", 2000), RULES, usa).reasons[0]
+    assert "too long" in long.text
+    assert "177.8 mm" in long.text
+    unknown = judge(replace(tool("hex key", 0), longest=None), RULES, usa).reasons[0]
+    assert "unknown length" in unknown.text
+    assert "TSA" in unknown.source
+    eu = judge(tool("driver", 1900, blade=700), RULES, EU).reasons[0]
+    assert "is longer than 60 mm" in eu.text
 
 
 def test_any_screening_point_of_the_trip_bars() -> None:

@@ -92,6 +92,9 @@ def test_an_error_known_by_its_limits_is_spread_evenly() -> None:
     assert rectangular(50.0) == pytest.approx(uniform(loc=-50, scale=100).std())
     reading = reading_of(23_000, 50_000, ScaleClass.III)
     assert reading.scale_g == pytest.approx(uniform(loc=-50, scale=100).std())
+    # at 640 e Table 6 allows ±1 e, in service ±2 e = ±100 g
+    heavier = reading_of(32_000, 50_000, ScaleClass.III)
+    assert heavier.scale_g == pytest.approx(uniform(loc=-100, scale=200).std())
     # F.2.2.1 there: a digital step δx gives 0.29 δx
     assert reading.rounding_g == pytest.approx(0.29 * 50, rel=0.01)
 
@@ -185,6 +188,8 @@ def test_how_a_mass_is_known_decides_how_far_it_is_trusted() -> None:
     assert of_known[Known.CATALOGUE] == pytest.approx(20 / math.sqrt(3))
     assert of_known[Known.GUESS] == pytest.approx(100 / math.sqrt(3))
     assert of_known[Known.WEIGHED] < of_known[Known.CATALOGUE] < of_known[Known.GUESS]
+    untold = Mass(400, Known.WEIGHED, None)
+    assert reading_behind(untold) == reading_of(400, 10_000)
     own = Mass(400, Known.GUESS, None, 3_000)
     assert reading_behind(own).u_g == pytest.approx(3 / math.sqrt(3))
 
