@@ -228,7 +228,7 @@ class Planning(Place):
             self._tell()
 
     def _begin(self, wish: Wish) -> None:
-        picture, session = self._picture, self.toolbox.session
+        picture, app, session = self._picture, self.toolbox, self.toolbox.session
         if picture is None or picture.folder is None or session is None:
             self.toolbox.tell(
                 "The kit has faults: mend them first, Ready names them.", refused=True
@@ -238,7 +238,14 @@ class Planning(Place):
             stop = self._key("plan-stop")
             self.toolbox.tell(f"A search is under way; {stop} stops it.", refused=True)
             return
-        search = Search(wish, picture.folder, picture.today, self.post_message, session.write)
+        search = Search(
+            wish,
+            picture.folder,
+            picture.today,
+            self.post_message,
+            session.write,
+            leaving=lambda: app.return_value is not None,
+        )
         self.search, self._charted, self._looks = search, None, 0
         self.toolbox.works.append((search.stop, search.thread))
         search.thread.start()

@@ -1,7 +1,7 @@
 """A search under way: what was asked for, how it stands, and the thread it runs in.
 
-The search runs on when another place is gone to. It saves nothing itself: what it found
-is handed to the kit's session, so that changes of the kit stay in one order.
+The search runs on when another place is gone to. What it found is handed to the kit's
+session, so that changes of the kit stay in one order; only on leaving it saves it itself.
 """
 
 from __future__ import annotations
@@ -96,14 +96,24 @@ class Ended(Message):
 
 
 class Search:
-    """A search in a thread of its own. ``post`` hands a message to the screens."""
+    """A search in a thread of its own.
+
+    ``post`` hands a message to the screens, ``write`` a change to the kit's session;
+    ``leaving`` tells whether the screens are being left.
+    """
 
     def __init__(
-        self, wish: Wish, folder: KitFolder, today: date, post: Post, write: Write
+        self,
+        wish: Wish,
+        folder: KitFolder,
+        today: date,
+        post: Post,
+        write: Write,
+        leaving: Callable[[], bool],
     ) -> None:
         self.stop = StopSwitch()
         self._folder, self._today = folder, today
-        self._post, self._write = post, write
+        self._post, self._write, self._leaving = post, write, leaving
         self._hearing = Hearing(monotonic)
         self._solving = Solving(wish)
         # No daemon: a thread inside a solver must not be torn away when the program ends.
@@ -144,7 +154,11 @@ class Search:
             found = find_few_moves(
                 folder, today, most, effort=effort, seconds=seconds, watcher=watcher, stop=stop
             )
-        self._write(lambda kit: keep_plan(kit, found), lambda made: kept_words(found, made))
+        if self._leaving():
+            # Nobody is there to be told, and the session may end at any moment.
+            keep_plan(folder, found)
+        else:
+            self._write(lambda kit: keep_plan(kit, found), lambda made: kept_words(found, made))
         return None
 
     def _end(self, phase: Phase, **more: Any) -> None:
