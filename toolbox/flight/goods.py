@@ -124,7 +124,10 @@ def age_warning(rules: GoodsRules, today: date) -> str:
 def judge(thing: Thing, rules: GoodsRules, scope: Scope) -> Judged:
     """The answer for a thing by all rules that hold on the trip, the strictest of them."""
     rows = _rows(thing, rules, scope)
-    spoken = [*_by_class(thing, rows), *_by_missing(thing, rules, scope)]
+    spoken = [
+        *_by_class(thing, rows, _sets(rules, Holds.ALWAYS)),
+        *_by_missing(thing, rules, scope),
+    ]
     if thing.tool and all(row.hand_tool for row in rows):
         spoken += _by_screening(thing, rules, scope)
     first = next((row.first for row in rows if ANYTHING not in row.words), Carriage.HOLD)
@@ -138,10 +141,14 @@ def _judged(thing: Thing, spoken: list[_Spoken], first: Carriage, rules: tuple[s
     by_hold = hold.strictness <= cabin.strictness
     ranked = sorted(spoken, key=lambda s: -(s.hold if by_hold else s.cabin).strictness)
     reasons = [s.reason for s in ranked if s.hold is not Say.YES or s.cabin is not Say.YES]
-    if thing.approved and any(s.settled_by_approval for s in spoken):
+    if thing.approved and any(_is_settled(s) for s in spoken):
         reasons.append(Reason("the carrier said yes, as you noted it", "your own entry"))
     told = tuple(dict.fromkeys(reasons or [s.reason for s in ranked]))
     return Judged(thing, _answer(hold, cabin, first), hold, cabin, told, rules)
+
+
+def _is_settled(spoken: _Spoken) -> bool:
+    return spoken.settled_by_approval and Say.ASK in (spoken.hold, spoken.cabin)
 
 
 def _heard(spoken: _Spoken, say: Say, thing: Thing) -> Say:
@@ -188,18 +195,21 @@ def _missing(row: GoodsRule, goods: Goods) -> list[Figure]:
     return [band.figure for band in row.bands if figure_of(goods, band.figure) is None]
 
 
-def _by_class(thing: Thing, rows: list[GoodsRule]) -> list[_Spoken]:
-    """What the rows of the class say, unknown figures and unknown classes included."""
+def _by_class(thing: Thing, rows: list[GoodsRule], general: frozenset[str]) -> list[_Spoken]:
+    """What the rows of the class say, unknown figures and unknown classes included.
+
+    A class that no ``general`` set covers is unknown, whatever a screening says of it.
+    """
     goods = thing.goods
     if goods is None:
         return [_unclassed(thing)]
     own = [row for row in rows if ANYTHING not in row.words]
-    if not own:
-        said = f"no rule covers the class {goods.kind!r} with these figures"
-        return [_Spoken(Say.ASK, Say.ASK, Reason(said, "the table has no such row"))]
     sure = [row for row in rows if not _missing(row, goods)]
     open_rows = [row for row in own if _missing(row, goods)]
     found = [_row_says(row) for row in sure]
+    if not any(row.set in general for row in own):
+        said = f"no rule covers the class {goods.kind!r} with these figures"
+        found.append(_Spoken(Say.ASK, Say.ASK, Reason(said, "the table has no such row")))
     found += [_open_for_all(row, goods) for row in rows if row not in own and row not in sure]
     if open_rows:
         found.append(_open(open_rows, goods))
@@ -260,18 +270,22 @@ def _unclassed(thing: Thing) -> _Spoken:
 def _by_missing(thing: Thing, rules: GoodsRules, scope: Scope) -> list[_Spoken]:
     """What must be asked because rules that the trip names, or a class, are missing."""
     found = []
-    known = {s.id for s in rules.sets}
     classed = thing.goods is not None and thing.goods.kind != NO_CLASS_WORD
-    for name in sorted(scope.departures - known) if classed else ():
+    for name in sorted(scope.departures - _sets(rules, Holds.DEPARTURE)) if classed else ():
         said = Reason(f"the table has no rules for the departure {name!r}", rules.name)
         found.append(_Spoken(Say.ASK, Say.ASK, said))
-    for name in sorted(scope.screenings - known):
+    for name in sorted(scope.screenings - _sets(rules, Holds.SCREENING)):
         said = Reason(f"the table has no rules for the screening point {name!r}", rules.name)
         found.append(_Spoken(Say.YES, Say.ASK, said))
     if thing.goods is None and not thing.fluid and (word := _suspect(thing.name, rules.suspect)):
         said = Reason(f"its name says {word!r} and no class is given", "no class given")
         found.append(_Spoken(Say.ASK, Say.ASK, said))
     return found
+
+
+def _sets(rules: GoodsRules, holds: Holds) -> frozenset[str]:
+    # a set named where it does not hold is none of these: "usa" on a departure, for one
+    return frozenset(s.id for s in rules.sets if s.holds is holds)
 
 
 def _suspect(name: str, words: Iterable[str]) -> str:
@@ -294,8 +308,7 @@ def _by_screening(thing: Thing, rules: GoodsRules, scope: Scope) -> list[_Spoken
         if rule.set in scope.screenings and (why := barred(thing, rule)):
             found.append(_Spoken(Say.YES, Say.NO, Reason(why, rule.source)))
     covered = {rule.set for rule in rules.tools}
-    known = {s.id for s in rules.sets}
-    for name in sorted((scope.screenings & known) - covered):
+    for name in sorted((scope.screenings & _sets(rules, Holds.SCREENING)) - covered):
         said = Reason(f"the table says nothing about tools at {name!r}", rules.name)
         found.append(_Spoken(Say.YES, Say.ASK, said))
     return found
