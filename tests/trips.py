@@ -1,4 +1,7 @@
-"""Small random trips by air, and all their packings by plain enumeration."""
+"""Small random trips by air, and all their packings by plain enumeration.
+
+Shares nothing with the package but its value types.
+"""
 
 from __future__ import annotations
 
@@ -20,6 +23,7 @@ from toolbox.flight.packing_problem import (
     Leg,
     PackingProblem,
     Per,
+    Places,
 )
 
 
@@ -29,9 +33,8 @@ def random_trip(seed: int, *, may_change: bool = False, spread: bool = False) ->
     people = dice.choice((1, 1, 2))
     legs = 2 if may_change else dice.choice((1, 1, 2))
     bags = tuple(_bag(dice, b, people) for b in range(dice.choice((2, 2, 3))))
-    items = tuple(
-        _item(dice, i, len(bags), legs) for i in range(dice.choice((2, 3, 3, 4) if legs == 2 else (3, 4, 5)))
-    )
+    count = dice.choice((2, 3, 3, 4) if legs == 2 else (3, 4, 5))
+    items = tuple(_item(dice, i, len(bags), legs) for i in range(count))
     jobs = tuple(_job(dice, j, len(items)) for j in range(dice.choice((0, 1, 2, 3))))
     flights = tuple(_leg(dice, n, people, len(items), len(bags)) for n in range(legs))
     if legs == 2 and dice.random() < 0.3:
@@ -134,16 +137,14 @@ def _goods(dice: Random, number: int, items: int, bags: int) -> GoodsLimit:
     )
 
 
-Packing = tuple[tuple[tuple[int | None, ...], ...], tuple[Fate, ...]]
+Packing = tuple[Places, tuple[Fate, ...]]
 
 
 def every_packing(trip: PackingProblem) -> Iterator[Packing]:
     """Every way to treat every item, whether or not it keeps the limits."""
     options = [list(_options(trip, i)) for i in range(len(trip.items))]
     for chosen in product(*options):
-        places = tuple(
-            tuple(bags[leg] for bags, _ in chosen) for leg in range(len(trip.legs))
-        )
+        places = tuple(tuple(bags[leg] for bags, _ in chosen) for leg in range(len(trip.legs)))
         yield places, tuple(fate for _, fate in chosen)
 
 
@@ -208,22 +209,21 @@ def _leg_worth(
 ) -> tuple[int, list[int]] | None:
     """Money of one leg and what is free below each limit; None when one is broken."""
     flight = trip.legs[leg]
-    mass = {
-        b: trip.bags[b].tare_g + sum(trip.items[i].grams[leg] for i, at in enumerate(row) if at == b)
-        for b in flying
-    }
+    inside = {b: [trip.items[i] for i, at in enumerate(row) if at == b] for b in flying}
+    mass = {b: trip.bags[b].tare_g + sum(t.grams[leg] for t in inside[b]) for b in flying}
     cents, free = 0, []
     for b in flying:
         bag = trip.bags[b]
         if b in flight.no_bags:
             return None
-        if bag.room is not None:
-            if sum(trip.items[i].volume for i, at in enumerate(row) if at == b) > bag.room:
-                return None
+        if bag.room is not None and sum(t.volume for t in inside[b]) > bag.room:
+            return None
         if bag.limit_g is not None:
             free.append(bag.limit_g - mass[b])
     for allowance in flight.allowances:
-        held = [b for b in flying if not trip.bags[b].cabin and trip.bags[b].person in allowance.people]
+        held = [
+            b for b in flying if not trip.bags[b].cabin and trip.bags[b].person in allowance.people
+        ]
         for b in held:
             if allowance.sides:
                 steps = [band.cents for band in allowance.sides if trip.bags[b].sides <= band.most]
@@ -273,7 +273,9 @@ def _too_many_goods(trip: PackingProblem, leg: int, row: tuple[int | None, ...])
             if b is not None and (limit.bags is None or b in limit.bags):
                 key = trip.bags[b].person if limit.per is Per.PERSON else b
                 counts[key] = counts.get(key, 0) + units
-        if (limit.legs is None or leg in limit.legs) and any(n > limit.most for n in counts.values()):
+        if (limit.legs is None or leg in limit.legs) and any(
+            n > limit.most for n in counts.values()
+        ):
             return True
     return False
 
@@ -285,7 +287,10 @@ def _lost(trip: PackingProblem, there: set[int]) -> set[int]:
 
 
 def _worst(
-    trip: PackingProblem, places: tuple[tuple[int | None, ...], ...], there: set[int], flying: list[int]
+    trip: PackingProblem,
+    places: tuple[tuple[int | None, ...], ...],
+    there: set[int],
+    flying: list[int],
 ) -> int:
     worst = sum(trip.jobs[j].worth for j in _lost(trip, there))
     for b in flying:
@@ -297,7 +302,7 @@ def _worst(
     return worst
 
 
-def _moves(trip: PackingProblem, places: tuple[tuple[int | None, ...], ...]) -> int:
+def _moves(trip: PackingProblem, places: Places) -> int:
     moves = 0
     for i, item in enumerate(trip.items):
         legs = [leg for leg, grams in enumerate(item.grams) if grams is not None]

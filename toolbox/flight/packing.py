@@ -12,7 +12,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import combinations, cycle
+from itertools import combinations, cycle, islice
 from random import Random
 
 from toolbox.flight.packing_account import account_of, bag_masses, values_of, worth_of
@@ -30,7 +30,7 @@ from toolbox.flight.packing_problem import (
 )
 from toolbox.flight.packing_question import PackingError, question_faults
 from toolbox.flight.packing_start import loaded, packed_by_sense, rehomed
-from toolbox.flight.packing_tables import Tables, staying, tables_of
+from toolbox.flight.packing_tables import Tables, by_the_gram, staying, tables_of
 from toolbox.flight.packing_watch import PackingWatcher
 from toolbox.layout.solver import solver_there
 from toolbox.layout.watch import Stop
@@ -39,6 +39,8 @@ WORK = 2.5  # deterministic units for all aims together, each a few seconds at m
 _AIMS = (Aim.MONEY, Aim.LOST_WORK, Aim.SPREAD, Aim.MOVES, Aim.MARGIN)
 _FIRST, _NEARBY = 0.3, 0.35  # of the work on an aim: outright at first, and a few bags at a time
 _ROUND = 0.05  # units for a change of two bags
+_ROUNDS = 60
+_SUMS_WORK = 0.05
 _EVER = 10**6  # units where the clock decides
 
 
@@ -156,6 +158,8 @@ class _Search:
                 return False
         if aim is Aim.MOVES:
             self._by_sense()
+        if aim is Aim.MONEY and self._money_by_sums():
+            return False
         model = PackingModel(self.tables, stay=staying(self.tables, aim))
         goal = model.goal(aim)
         if goal is None:
@@ -164,6 +168,16 @@ class _Search:
             for held in before:
                 model.hold(model.goal(held), self._values()[held])
         return self._solve(model, aim, goal, left)
+
+    def _money_by_sums(self) -> bool:
+        """A bound on the money from masses alone; True when it is met already."""
+        model = PackingModel(by_the_gram(self.tables))
+        goal = model.goal(Aim.MONEY)
+        solved = model.solve(goal, work=_SUMS_WORK, stop=self.pace.over)
+        self.pace.took(solved.work)
+        if solved.bound is not None:
+            self.bounds[Aim.MONEY] = max(0, solved.bound)
+        return self._proved(Aim.MONEY)
 
     def _solve(self, model: PackingModel, aim: Aim, goal: object, left: int) -> bool:
         """Outright; if that proves nothing by changing few bags at a time; outright again."""
@@ -204,7 +218,7 @@ class _Search:
         pairs = list(combinations(range(len(self.problem.bags)), 2))
         self.random.shuffle(pairs)
         fruitless = 0
-        for pair in cycle(pairs):
+        for pair in islice(cycle(pairs), _ROUNDS):
             if self.best is None or work <= 0 or fruitless == len(pairs) or stop():
                 break
             before = self.best

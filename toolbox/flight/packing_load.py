@@ -277,3 +277,8 @@ def _allowance_worth(allowance: Allowance, grams: Sequence[int]) -> Iterator[_Fo
     free = (paid if most is None else min(paid, most)) - total if grams else _NO_LIMIT
     dear = max(0, total - allowance.pooled_g)
     yield _Found(max(0, -free), kilos * (allowance.kg_cents or 0), dear, free)
+
+
+def heaviest(problem: PackingProblem, item: int) -> int:
+    """Grams of an item on the leg where it is heaviest."""
+    return max(grams or 0 for grams in problem.items[item].grams)

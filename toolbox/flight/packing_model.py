@@ -15,6 +15,7 @@ from toolbox.flight.packing_tables import Tables
 from toolbox.layout.solver import run
 
 _ROUNDING = 1e-6  # the solver tells whole bounds as floats
+_ENDLESS = 1e15  # what no goal reaches
 
 
 class Solved(NamedTuple):
@@ -45,6 +46,11 @@ class Near(NamedTuple):
     places: Places
     fates: tuple[Fate, ...]
     free: tuple[int, ...]
+
+
+def _whole(bound: float) -> int | None:
+    """A bound as the solver tells it, in whole numbers; None where it has none yet."""
+    return ceil(bound - _ROUNDING) if abs(bound) < _ENDLESS else None
 
 
 class PackingModel:
@@ -209,14 +215,12 @@ class PackingModel:
         solver.parameters.cp_model_presolve = not plain
         status = run(solver, model, work=work, stop=stop)
         took = solver.deterministic_time
+        bound = _whole(solver.best_objective_bound) if near is None and goal is not None else None
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             impossible = near is None and status == cp_model.INFEASIBLE
-            return Solved((), (), None, None, impossible, {}, took)
+            return Solved((), (), None, bound, impossible, {}, took)
         value = round(solver.objective_value)
-        bound: int | None = ceil(solver.best_objective_bound - _ROUNDING)
-        if near is not None:
-            bound = None
-        elif status == cp_model.OPTIMAL:
+        if status == cp_model.OPTIMAL and near is None:
             bound = value
         places, fates = self._counts.read(solver)
         over = {limit: int(solver.value(amount)) for limit, amount in self._rows.over.items()}

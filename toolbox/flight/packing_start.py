@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from itertools import islice, product
+from collections.abc import Callable, Sequence
 
-from toolbox.flight.packing_load import Load, Spot
-from toolbox.flight.packing_problem import Fate, PackingProblem, Places
+from toolbox.flight.packing_fill import fill
+from toolbox.flight.packing_load import Load, Spot, heaviest
+from toolbox.flight.packing_problem import Fate, Places
+from toolbox.flight.packing_spots import spots_for
 from toolbox.flight.packing_tables import Tables
 
-_WAYS = 16  # ways through the bags tried for an item that has no bag for all legs
 TRIALS = 12_000  # changes tried in all
 
 
@@ -21,6 +21,8 @@ def packed_by_sense(tables: Tables, stop: Callable[[], bool], trials: int = TRIA
     """
     load = Load(tables)
     rest = _all_at_home(load)
+    if len(rest) > len(load.spots) // 2:
+        rest = fill(load, rest)
     for item in sorted(rest, key=lambda i: (-heaviest(load.problem, i), i)):
         trials -= _place(load, item)
     improve(load, stop, trials)
@@ -78,11 +80,6 @@ def improve(
             break
 
 
-def heaviest(problem: PackingProblem, item: int) -> int:
-    """Grams of an item on the leg where it is heaviest."""
-    return max(grams or 0 for grams in problem.items[item].grams)
-
-
 def _place(load: Load, item: int) -> int:
     """Put an item where it does least harm; of equal places the fullest."""
     tried = [(_with(load, item, spot), spot) for spot in spots_for(load, item)]
@@ -113,48 +110,3 @@ def _improve(load: Load, item: int) -> int:
     if best is not here:
         load.put(item, best)
     return tried
-
-
-def spots_for(load: Load, item: int) -> Iterator[Spot]:
-    """What can be done with an item: each bag that serves for all legs, single changes, away."""
-    kind = load.tables.kinds[load.tables.kind_of[item]]
-    legs = [leg for leg, bags in enumerate(load.problem.items[item].grams) if bags is not None]
-    nowhere: tuple[int | None, ...] = (None,) * len(load.problem.legs)
-    common = set.intersection(*(set(kind.bags[leg]) for leg in legs))
-    for bag in sorted(common):
-        yield Spot(Fate.CARRIED, _on(nowhere, legs, bag))
-    if load.problem.may_change:
-        if not common:
-            yield from _ways(load, item, legs)
-        yield from _changed(load, item, legs)
-    if kind.away_cents is not None:
-        yield Spot(kind.away, nowhere)
-    if kind.may_leave:
-        yield Spot(Fate.LEFT, nowhere)
-
-
-def _ways(load: Load, item: int, legs: list[int]) -> Iterator[Spot]:
-    """Ways through different bags, the same on alike legs."""
-    kind = load.tables.kinds[load.tables.kind_of[item]]
-    flights = [flight for flight in load.tables.flights if flight[0] in legs]
-    for way in islice(product(*(kind.bags[flight[0]] for flight in flights)), _WAYS):
-        bags: tuple[int | None, ...] = (None,) * len(load.problem.legs)
-        for flight, bag in zip(flights, way, strict=True):
-            bags = _on(bags, flight, bag)
-        yield Spot(Fate.CARRIED, bags)
-
-
-def _changed(load: Load, item: int, legs: list[int]) -> Iterator[Spot]:
-    """The present spot with another bag on the legs of one packing."""
-    here = load.spots[item]
-    kind = load.tables.kinds[load.tables.kind_of[item]]
-    if here is None or here.fate is not Fate.CARRIED:
-        return
-    for flight in load.tables.flights:
-        if flight[0] in legs:
-            for bag in kind.bags[flight[0]]:
-                yield Spot(Fate.CARRIED, _on(here.bags, flight, bag))
-
-
-def _on(bags: tuple[int | None, ...], legs: Sequence[int], bag: int) -> tuple[int | None, ...]:
-    return tuple(bag if leg in legs else other for leg, other in enumerate(bags))

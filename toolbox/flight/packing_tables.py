@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from toolbox.flight.packing_problem import Aim, Fate, PackingProblem, may_lie
+from toolbox.flight.packing_problem import Aim, Fate, Item, PackingProblem, may_lie
+
+Bags = tuple[tuple[int, ...], ...]  # those left to a thing, for each leg
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +20,7 @@ class Kind:
     """
 
     members: tuple[int, ...]
-    bags: tuple[tuple[int, ...], ...]
+    bags: Bags
     home: int | None
     away_cents: int | None
     away: Fate
@@ -172,3 +174,27 @@ def _kind(problem: PackingProblem, number: int) -> Kind:
     ]
     cents, way = min(offers, key=lambda offer: offer[0]) if offers else (None, Fate.SHIPPED)
     return Kind((number,), bags, item.home, cents, way, item.may_leave)
+
+
+def by_the_gram(tables: Tables) -> Tables:
+    """The same question with things that can be cut up: what must fly, in pieces of one gram.
+
+    Every packing gives one of these that costs no more, so that the least money here lies
+    under the least money there. Volumes, goods and jobs are not looked at; a thing counts
+    with the least it weighs on any leg it flies on.
+    """
+    problem, pieces = tables.problem, defaultdict[tuple[Bags, tuple[bool, ...]], int](int)
+    for kind in tables.kinds:
+        grams = problem.items[kind.first].grams
+        if kind.away_cents is None and not kind.may_leave:
+            flies = tuple(g is not None for g in grams)
+            least = min(g for g in grams if g is not None)
+            pieces[kind.bags, flies] += least * len(kind.members)
+    items, kinds = [], []
+    for (bags, flies), number in pieces.items():
+        if number:
+            name = f"{number} pieces of one gram"
+            items.append(Item(name, tuple(1 if flying else None for flying in flies)))
+            kinds.append(Kind((len(items) - 1,) * number, bags, None, None, Fate.SHIPPED, False))
+    cut = replace(problem, items=tuple(items), jobs=(), limits=(), spread=False)
+    return replace(tables, problem=cut, kinds=tuple(kinds), kind_of=tuple(range(len(kinds))))
