@@ -93,6 +93,21 @@ async def test_a_digit_after_letters_is_a_letter() -> None:
         assert app.taken == ["hex-5"]
 
 
+async def test_two_scans_that_arrive_together_are_two() -> None:
+    """The second code begins in an empty line though the first was not yet read."""
+    app = Shown()
+    async with app.run_test() as pilot:
+        app.field.focus()
+        await pilot.pause()
+        for letter in ("hex-4", "4006", "nothing", "hex-5"):
+            for sign in letter:
+                app.post_message(Key(sign, sign))
+            app.post_message(Key("enter", "\r"))
+        await until(pilot, lambda: len(app.taken) == 3, "three things taken")
+        assert app.taken == ["hex-4", "4006", "hex-5"]
+        assert app.field.line.value in ("", "nothing")
+
+
 async def test_a_scanned_code_takes_the_exact_one(monkeypatch: Any) -> None:
     """Codes that begin with a digit, and codes that another code begins with."""
     # So long that only the following letters, not the clock, decide.

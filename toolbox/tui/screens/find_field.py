@@ -65,7 +65,7 @@ class FindField(LettersField):
             event.prevent_default()
 
     def _take(self, id: str) -> None:
-        self.typed = self.line.value
+        self.typed = self._asked or ""
         super()._take(id)
 
     @on(Rows.Moved)

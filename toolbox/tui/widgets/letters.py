@@ -36,7 +36,18 @@ class _Line(Entry):
         """Move the mark in the list below."""
         self.post_message(LettersField.Marking(rows))
 
+    async def action_submit(self) -> None:
+        """Hand the line in and empty it at once: a second scan may follow before it is read."""
+        self.post_message(self.Submitted(self, self.value))
+        self.value = ""
+
     async def _on_key(self, event: events.Key) -> None:
+        if event.key == "enter":
+            # Not as a binding: those come after all keys that wait, the next scan's too.
+            event.stop()
+            event.prevent_default()
+            await self.action_submit()
+            return
         empty = not self.value
         await super()._on_key(event)
         digit = event.character or ""
@@ -152,8 +163,11 @@ class LettersField(Vertical):
 
     def ask(self) -> None:
         """List anew what the letters in the line may mean; also when what there is has changed."""
-        self._asked = self.line.value
-        self._found = tuple(self.matches(self._asked.strip()))
+        self._ask_for(self.line.value)
+
+    def _ask_for(self, letters: str) -> None:
+        self._asked = letters
+        self._found = tuple(self.matches(letters.strip()))
         numbered = not self._asked
         self.listed.refill(
             Listed(
@@ -175,6 +189,7 @@ class LettersField(Vertical):
     def _digit_waits(self) -> bool:
         """Whether a digit may still be a choice; anything else in the line ends that."""
         if self._waiting is not None and self.line.value != str(self._digit):
+            self._digit = 0
             self._stop_waiting()
         return self._waiting is not None
 
@@ -187,13 +202,16 @@ class LettersField(Vertical):
     def _digit_typed(self, event: LettersField.Digit) -> None:
         event.stop()
         likely = tuple(self.matches(""))
-        if event.digit <= len(likely) and self.line.value == str(event.digit):
-            self._digit = event.digit
+        if event.digit > len(likely):
+            return
+        self._digit = event.digit
+        if self.line.value == str(event.digit):
             self._waiting = self.set_timer(self.pause, self._take_digit)
 
     def _take_digit(self) -> None:
         if self._digit_waits():
             self._stop_waiting()
+            self.line.value = ""
             self._take(tuple(self.matches(""))[self._digit - 1][0])
 
     @on(Marking)
@@ -204,21 +222,22 @@ class LettersField(Vertical):
     @on(Entry.Submitted)
     def _entered(self, event: Entry.Submitted) -> None:
         event.stop()
-        waiting = self._digit_waits()
+        typed = event.value
+        digit, self._digit = self._digit, 0
         self._stop_waiting()
-        # A scanner is faster than the list: what counts is what the line holds now.
-        if self.line.value != self._asked:
-            self.ask()
-        typed = self.line.value.strip().casefold()
-        exact = [id for id, _ in self._found if id.casefold() == typed]
+        # A scanner is faster than the list: what counts is what was handed in.
+        if typed != self._asked:
+            self._ask_for(typed)
+        exact = [id for id, _ in self._found if id.casefold() == typed.strip().casefold()]
         if exact:
             self._take(exact[0])
-        elif waiting:
-            self._take(tuple(self.matches(""))[self._digit - 1][0])
+        elif digit and typed == str(digit):
+            self._take(tuple(self.matches(""))[digit - 1][0])
         elif self.listed.cursor_key is not None:
             self._take(self.listed.cursor_key)
-        else:
+        elif not self.line.value:
             # The next letters, or the next scan, take the place of these.
+            self.line.value = typed
             self.line.action_select_all()
 
     @on(Rows.Moved)
@@ -228,6 +247,7 @@ class LettersField(Vertical):
     @on(Rows.Chosen)
     def _clicked(self, event: Rows.Chosen) -> None:
         event.stop()
+        self.line.value = ""
         self._take(event.key)
 
     @on(Entry.Left)
@@ -237,6 +257,5 @@ class LettersField(Vertical):
 
     def _take(self, id: str) -> None:
         self._stop_waiting()
-        self.line.value = ""
         self.ask()
         self.post_message(self.Taken(self, id))
