@@ -45,9 +45,14 @@ height = "8 mm"
 
 
 class Opened(NamedTuple):
-    """Milliseconds until the list was drawn, rows in it, rows asked for until then."""
+    """Milliseconds until the list was drawn, rows in it, rows asked for until then.
+
+    ``worked`` are the milliseconds of these in which the screens' thread had the
+    processor: a busy machine does not make them more.
+    """
 
     milliseconds: float
+    worked: float
     rows: int
     asked: int
 
@@ -59,6 +64,7 @@ class _Seen:
         self.rows = rows
         self.asked: set[int] = set()
         self.drawn_at = 0.0
+        self.worked_at = 0.0
 
 
 def made_up_kit(path: Path, tools: int, facts: int) -> Path:
@@ -118,11 +124,12 @@ async def opening(kit: Path, tools: int) -> Opened:
             await asyncio.sleep(0.01)
         await pilot.pause()
         with _watched(seen):
-            begun = time.perf_counter()
+            begun, worked = time.perf_counter(), time.thread_time()
             app.action_go("uses")
             while not seen.drawn_at:
                 await asyncio.sleep(0.001)
-        return Opened(1000 * (seen.drawn_at - begun), tools, len(seen.asked))
+        took, work = seen.drawn_at - begun, seen.worked_at - worked
+        return Opened(1000 * took, 1000 * work, tools, len(seen.asked))
 
 
 @contextmanager
@@ -137,7 +144,7 @@ def _watched(seen: _Seen) -> Iterator[None]:
     def drawing(rows: Rows, crop: Region) -> list[Strip]:
         drawn = lines(rows, crop)
         if len(rows.source) == seen.rows and seen.asked and not seen.drawn_at:
-            seen.drawn_at = time.perf_counter()
+            seen.drawn_at, seen.worked_at = time.perf_counter(), time.thread_time()
         return drawn
 
     with patch.object(Ranking, "cells", asking), patch.object(Rows, "render_lines", drawing):
@@ -164,7 +171,13 @@ def say_lists(few: Opened, many: Opened) -> bool:
     """Print both; False when the large one takes more than ``MOST_MS`` longer."""
     for one in (few, many):
         kind = f"Uses, {one.rows} tools"
-        print(f"{kind:<18} {one.milliseconds:6.0f} ms  {one.asked} rows asked for")
-    more = many.milliseconds - few.milliseconds
-    print(f"{MANY} tools and {FACTS} facts take {more:.0f} ms longer, at most {MOST_MS} allowed")
+        print(
+            f"{kind:<18} {one.milliseconds:6.0f} ms, {one.worked:.0f} of them at work, "
+            f"{one.asked} rows asked for"
+        )
+    more, work = many.milliseconds - few.milliseconds, many.worked - few.worked
+    print(
+        f"{MANY} tools and {FACTS} facts take {more:.0f} ms longer, {work:.0f} of them at work; "
+        f"at most {MOST_MS} allowed"
+    )
     return more <= MOST_MS
