@@ -31,7 +31,8 @@ from toolbox.flight.masses import Verdict, reading_behind
 from toolbox.flight.readings import explain
 from toolbox.flight.scales import reading_of
 from toolbox.kit.things import Goods
-from toolbox.kit.trips import Bag, Concept, Trip, Weighing
+from toolbox.kit.trips import Bag, Concept, Trip, Weighing, Work
+from toolbox.kit.work import Draw, Job, Step
 
 KIT = read_kit(demo_folder())
 TRIP = read_trip(demo_folder() / "trips" / "two-races.toml", KIT)
@@ -204,6 +205,18 @@ def test_planned_work_uses_up_what_its_steps_draw() -> None:
     }
     assert used["S-16"] == int(Fraction(290, 5) * draws["S-16"])
     assert all(grams >= 0 for grams in used.values())
+
+
+def test_grams_are_used_up_as_they_are() -> None:
+    """A job that draws 2 g of grease, planned seven times on two bikes: 28 g; never a pack more."""
+    grease = KIT.supply("S-03")
+    assert grease.mass is not None
+    step = Step(1, "grease", (), (Draw("S-03", 2),))
+    kit = replace(KIT, jobs=(*KIT.jobs, Job("grease", "Grease", (step,))))
+    trip = replace(TRIP, work=(Work("grease", Fraction(7), ("A1", "B1")),))
+    assert used_up(kit, trip) == {"S-03": 28}
+    often = replace(TRIP, work=(Work("grease", Fraction(700)),))
+    assert used_up(kit, often) == {"S-03": grease.mass.grams}
 
 
 def test_the_way_home_is_lighter_by_what_was_used_up() -> None:

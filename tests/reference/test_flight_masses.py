@@ -104,6 +104,11 @@ def test_a_scale_that_names_no_class_counts_as_three_or_finer() -> None:
     assert class_taken(2_000_000, 1_000) is ScaleClass.III
     assert class_taken(2_000_000, 100) is ScaleClass.II
     assert class_taken(20_000_000, 100) is ScaleClass.I
+    assert class_taken(10_000_000, 1_000) is ScaleClass.III
+    assert class_taken(10_000_001, 1_000) is ScaleClass.II
+    # named III though it shows more than a III may: the finer class counts
+    assert reading_of(10_001, 1_000, ScaleClass.III) == reading_of(10_001, 1_000, ScaleClass.II)
+    assert reading_of(10_000, 1_000, ScaleClass.III) != reading_of(10_000, 1_000, ScaleClass.II)
 
 
 def of_u(name: str, u: float) -> Line:
@@ -188,6 +193,9 @@ def test_how_a_mass_is_known_decides_how_far_it_is_trusted() -> None:
     assert of_known[Known.CATALOGUE] == pytest.approx(20 / math.sqrt(3))
     assert of_known[Known.GUESS] == pytest.approx(100 / math.sqrt(3))
     assert of_known[Known.WEIGHED] < of_known[Known.CATALOGUE] < of_known[Known.GUESS]
+    # light things: a catalogue rounds to grams, nobody guesses to less than five
+    assert reading_behind(Mass(4, Known.CATALOGUE)).u_g == pytest.approx(1 / math.sqrt(3))
+    assert reading_behind(Mass(4, Known.GUESS)).u_g == pytest.approx(5 / math.sqrt(3))
     untold = Mass(400, Known.WEIGHED, None)
     assert reading_behind(untold) == reading_of(400, 10_000)
     own = Mass(400, Known.GUESS, None, 3_000)
