@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from look import screen_text, until
 from textual.command import CommandPalette
+from textual.events import Key
 from textual.widgets import Input, OptionList
 
 from toolbox.cli import COMMANDS
@@ -327,6 +328,17 @@ async def test_quit_asks_when_something_is_half_filled(small: Path, opened, monk
         await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the question")
         await pilot.press("q")
     assert pilot.app.return_code == 0
+
+
+async def test_a_second_letter_after_a_choice_does_nothing(small: Path, opened) -> None:
+    """Two letters in one packet: the first chooses, the second finds the menu going."""
+    async with opened(small) as pilot:
+        await pilot.press("g")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the menu")
+        for letter in ("u", "b", "escape"):
+            pilot.app.screen.post_message(Key(letter, letter if len(letter) == 1 else None))
+        await until(pilot, lambda: pilot.app.place.PLACE == "uses", "the place chosen first")
+        assert pilot.app.is_running
 
 
 async def test_escape_leaves_a_field_first(small: Path, opened) -> None:

@@ -177,6 +177,30 @@ def test_a_crash_leaves_a_report_and_a_working_terminal(small: Path, env: dict[s
     assert "secret" not in report
 
 
+LEAVE = """
+import sys, threading, time
+from types import SimpleNamespace
+from toolbox.tui.launch import _let_go
+ended = []
+def long(seconds): time.sleep(seconds); ended.append(seconds); print("kept", flush=True)
+busy = sys.argv[1] == "busy"
+works = [(None, threading.Thread(target=long, args=(0.2,)))]
+for _, thread in works: thread.start()
+sys.stdout.write("said ")
+_let_go(SimpleNamespace(works=works, session=SimpleNamespace(busy=busy)), 7)
+sys.exit(3)
+"""
+
+
+@pytest.mark.parametrize(("state", "code"), [("busy", 7), ("idle", 3)])
+def test_leaving_waits_for_a_search_and_not_for_a_reader(state: str, code: int) -> None:
+    """A search keeps its best; a thread that still reads the kit ends with the process."""
+    done = subprocess.run(
+        [sys.executable, "-c", LEAVE, state], capture_output=True, text=True, check=False
+    )
+    assert (done.stdout, done.returncode) == ("said kept\n", code), done.stderr
+
+
 async def test_a_report_without_a_folder_is_no_second_crash(tmp_path: Path) -> None:
     """Where nothing can be written the farewell says so."""
     (tmp_path / "file").write_text("x", encoding="utf-8")

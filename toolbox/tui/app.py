@@ -324,10 +324,10 @@ class ToolboxApp(App[int]):
             self.call_after_refresh(self._save, kind)
 
     def _save(self, kind: str) -> None:
-        from toolbox.tui.snapshot import screen_svg, screen_text
+        from toolbox.tui.snapshot import free_name, screen_svg, screen_text
 
         text = screen_text(self) if kind == "txt" else screen_svg(self)
-        path = _free_name(Path.cwd(), f"toolbox-{self.current_mode}", kind)
+        path = free_name(Path.cwd(), f"toolbox-{self.current_mode}", kind)
         try:
             with path.open("x", encoding="utf-8") as file:
                 file.write(text)
@@ -337,9 +337,11 @@ class ToolboxApp(App[int]):
         self.tell(f"Saved as {path.name} in the folder you started from.")
 
     def action_take_back(self) -> None:
-        """Undo the last entry of the log."""
+        """Undo the last entry of the log, or what the place says is last there."""
         from toolbox.desk.diary import take_back
 
+        if self.place is not None and self.place.take_back():
+            return
         when = self.when()
         self.write(lambda folder: take_back(folder, None, when), _taken_back)
 
@@ -388,12 +390,3 @@ class ToolboxApp(App[int]):
 
 def _taken_back(entry: Entry) -> str:
     return f"Taken back: {entry.words}"
-
-
-def _free_name(folder: Path, stem: str, ending: str) -> Path:
-    number = 1
-    path = folder / f"{stem}.{ending}"
-    while path.exists():
-        number += 1
-        path = folder / f"{stem}-{number}.{ending}"
-    return path

@@ -66,7 +66,9 @@ def run(
         today=today,
         remark=remark,
     )
-    return _guarded(app, folder, mouse=mouse and settings.mouse)
+    code = _guarded(app, folder, mouse=mouse and settings.mouse)
+    _let_go(app, code)
+    return code
 
 
 def last_kit() -> Path | None:
@@ -97,6 +99,22 @@ def _guarded(app: ToolboxApp, folder: Path, *, mouse: bool) -> int:
     for line in farewell(path):
         sys.stderr.write(line + "\n")
     return BROKE
+
+
+def _let_go(app: ToolboxApp, code: int) -> None:
+    """End the process at once when threads of ours are deep in native code.
+
+    Torn away while Python takes itself apart they could bring the process down with a
+    signal. A search still keeps its best, so it is waited for, as Python would.
+    """
+    threads = [thread for _, thread in app.works]
+    for thread in threads:
+        if not thread.daemon:
+            thread.join()
+    if any(thread.is_alive() for thread in threads) or (app.session and app.session.busy):
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(code)
 
 
 class _dying_words:

@@ -32,12 +32,13 @@ class Menu(ModalScreen[str | None]):
     }
     Menu .title { text-style: bold; width: auto; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss(None)", "Back", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "choose_none", "Back", show=False)]
 
     def __init__(self, title: str, choices: Sequence[tuple[str, str, str]]) -> None:
         super().__init__()
         self._title = title
         self._choices = tuple(choices)
+        self._answered = False
 
     def compose(self) -> ComposeResult:
         """Title, then a line for each choice."""
@@ -54,12 +55,22 @@ class Menu(ModalScreen[str | None]):
     @on(OptionList.OptionSelected)
     def choose(self, event: OptionList.OptionSelected) -> None:
         """Enter or a click on a line."""
-        self.dismiss(event.option_id)
+        self._answer(event.option_id)
+
+    def action_choose_none(self) -> None:
+        """Back, with nothing chosen."""
+        self._answer(None)
+
+    def _answer(self, name: str | None) -> None:
+        # A second key can arrive before the menu is gone; the first one counts.
+        if not self._answered:
+            self._answered = True
+            self.dismiss(name)
 
     def on_key(self, event: Key) -> None:
         """A letter chooses at once."""
         for letter, name, _ in self._choices:
             if event.character == letter:
                 event.stop()
-                self.dismiss(name)
+                self._answer(name)
                 return

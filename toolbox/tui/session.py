@@ -80,6 +80,7 @@ class Session:
         self._look_seconds = look_seconds
         self._orders: queue.SimpleQueue[_Change | None] = queue.SimpleQueue()
         self._picture: Picture | None = None
+        self._closing = threading.Event()
         # A daemon: reading a slow disk must not keep a program that was left alive.
         self._thread = threading.Thread(target=self._run, name="kit", daemon=True)
 
@@ -96,10 +97,16 @@ class Session:
         self._orders.put(_Change(do, said))
 
     def close(self, seconds: float = 1.0) -> None:
-        """Finish the orders given so far, waiting at most so long."""
+        """Finish the orders given so far, waiting at most so long; no more pictures are taken."""
+        self._closing.set()
         self._orders.put(None)
         if self._thread.is_alive():
             self._thread.join(seconds)
+
+    @property
+    def busy(self) -> bool:
+        """Whether its thread still does something."""
+        return self._thread.is_alive()
 
     def day(self) -> date:
         """The day that is looked at."""
@@ -116,6 +123,8 @@ class Session:
                     continue
                 if order is None:
                     return
+                # What another window has written since is what this change goes on from.
+                self._look()
                 self._change(order)
                 self._look()
         except Exception as error:
@@ -124,6 +133,8 @@ class Session:
     def _look(self) -> None:
         from toolbox.desk.picture import take_picture
 
+        if self._closing.is_set():
+            return
         picture = take_picture(self.path, self.day(), self._picture)
         if picture is not self._picture:
             self._picture = picture

@@ -143,6 +143,10 @@ class Place(Screen[None]):
         """Go one step back inside the place; False when there is none."""
         return False
 
+    def take_back(self) -> bool:
+        """Take the last thing done here back; False when that is the log's last entry."""
+        return False
+
     def marked_text(self) -> str:
         """What is under the cursor as plain text, "" for the whole screen."""
         return ""

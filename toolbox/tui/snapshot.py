@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rich.console import Console
@@ -71,3 +72,13 @@ def _drawn(app: App[Any], *, simplify: bool = False) -> Console:
         app.screen._compositor.render_update(full=True, screen_stack=stack, simplify=simplify)
     )
     return console
+
+
+def free_name(folder: Path, stem: str, ending: str) -> Path:
+    """A name in the folder that nothing has yet: with a number where one is needed."""
+    number = 1
+    path = folder / f"{stem}.{ending}"
+    while path.exists():
+        number += 1
+        path = folder / f"{stem}-{number}.{ending}"
+    return path

@@ -39,7 +39,7 @@ ROWS = (
         "undo",
         ("u", "ctrl+z"),
         "Undo",
-        "Take the last entry of the log back",
+        "Take the last entry of the log back; in Rebuild the last step that was ticked",
         EVERYWHERE,
         "undo",
         60,

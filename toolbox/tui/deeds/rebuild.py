@@ -25,14 +25,4 @@ ROWS = (
         88,
         "tick",
     ),
-    Action(
-        "rebuild-untick",
-        ("z",),
-        "Not done",
-        "Take the last step that was ticked back",
-        "rebuild",
-        "rebuild --undo",
-        87,
-        "untick",
-    ),
 )

@@ -91,7 +91,6 @@ class Figures(VerticalScroll, can_focus=False):
 
     DEFAULT_CSS = """
     Figures { display: none; width: 36; padding: 0 1; border-left: solid $primary; }
-    Ready.-wide Figures { display: block; }
     """
 
     def __init__(self, picture: Picture) -> None:

@@ -32,6 +32,7 @@ class Ready(Place):
     BINDINGS = bindings("ready")
     DEFAULT_CSS = """
     Ready #verdict { height: 1; padding: 0 1; text-style: bold; }
+    Ready.-wide Figures { display: block; }
     """
 
     def __init__(self) -> None:

@@ -103,10 +103,13 @@ class Rebuilding(Place):
         """The marked step is done."""
         self.steps.action_tick()
 
-    def action_untick(self) -> None:
-        """The last step that was ticked is not done after all."""
+    def take_back(self) -> bool:
+        """Undo is for the steps here; without one it is for the log."""
+        if not any(line.state == "done" for line in self.steps.lines):
+            return False
         self._to_next = True
         self.toolbox.write(untick, _nothing)
+        return True
 
     @on(CheckList.Ticked)
     def ticked(self, event: CheckList.Ticked) -> None:
