@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, cycle, islice
 from random import Random
 
@@ -37,7 +37,7 @@ from toolbox.layout.watch import Stop
 
 WORK = 2.5  # deterministic units for all aims together, each a few seconds at most
 _AIMS = (Aim.MONEY, Aim.LOST_WORK, Aim.SPREAD, Aim.MOVES, Aim.MARGIN)
-_FIRST, _NEARBY = 0.3, 0.35  # of the work on an aim: outright at first, and a few bags at a time
+_FIRST, _NEARBY = 0.5, 0.2  # of the work on an aim: outright at first, and a few bags at a time
 _ROUND = 0.05  # units for a change of two bags
 _ROUNDS = 60
 _SUMS_WORK = 0.05
@@ -83,11 +83,12 @@ class _Pace:
         return self._stop() or (self._end is not None and time.monotonic() >= self._end)
 
     def share(self, aims_left: int) -> tuple[float, Callable[[], bool]]:
-        """Units and stop signal for the next aim."""
+        """Units and stop signal for the next aim: half of what is left, all for the last."""
+        part = 1.0 if aims_left == 1 else 0.5
         if self._end is None:
-            return self._work / aims_left, self._stop
+            return self._work * part, self._stop
         now = time.monotonic()
-        end = now + max(0.0, self._end - now) / aims_left
+        end = now + max(0.0, self._end - now) * part
         return _EVER, lambda: self._stop() or time.monotonic() >= end
 
     def took(self, work: float) -> None:
@@ -120,9 +121,7 @@ class _Search:
     def run(self) -> PackingAnswer:
         """Search and answer; the watcher hears the beginning, each step and the end."""
         self.watcher.started()
-        load = packed_by_sense(self.tables, self.pace.over)
-        if load.keeps_limits():
-            self._found(*load.result())
+        self._first()
         impossible = False
         if solver_there() and not self.pace.over():
             self.method = "aim after aim by exact search"
@@ -132,6 +131,17 @@ class _Search:
             answer = self._answer()
         self.watcher.finished(answer)
         return answer
+
+    def _first(self) -> None:
+        """A first packing: without changes on the way if that can be, which is easier to find."""
+        tables = [self.tables]
+        if self.problem.may_change:
+            tables.insert(0, tables_of(replace(self.problem, may_change=False)))
+        for some in tables:
+            load = packed_by_sense(some, self.pace.over)
+            if load.keeps_limits():
+                self._found(*load.result())
+                return
 
     def _aims(self) -> bool:
         """Take the aims in order; True when it is proved that no packing is possible."""
