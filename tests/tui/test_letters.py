@@ -93,6 +93,15 @@ async def test_a_digit_after_letters_is_a_letter() -> None:
         assert app.taken == ["hex-5"]
 
 
+async def test_a_blank_pressed_too_often_changes_nothing() -> None:
+    """The likely ones keep their digits."""
+    app = Shown()
+    async with app.run_test() as pilot:
+        app.field.focus()
+        await pilot.press("space", "space", "3")
+        await until(pilot, lambda: app.taken == ["hex-40"], "the third of the likely ones")
+
+
 async def test_two_scans_that_arrive_together_are_two() -> None:
     """The second code begins in an empty line though the first was not yet read."""
     app = Shown()

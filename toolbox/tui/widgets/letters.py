@@ -32,6 +32,10 @@ class _Line(Entry):
         Binding("down", "mark(1)", "Match below", show=False, id="letters.down"),
     ]
 
+    def validate_value(self, value: str) -> str:
+        """Nothing sought begins with a blank: one pressed too often changes nothing."""
+        return super().validate_value(value).lstrip(" ")
+
     def action_mark(self, rows: int) -> None:
         """Move the mark in the list below."""
         self.post_message(LettersField.Marking(rows))
