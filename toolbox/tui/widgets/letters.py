@@ -33,8 +33,9 @@ class _Line(Entry):
     ]
 
     def validate_value(self, value: str) -> str:
-        """Nothing sought begins with a blank: one pressed too often changes nothing."""
-        return super().validate_value(value).lstrip(" ")
+        """As in every line; blanks alone are nothing: one pressed too often changes nothing."""
+        tidy = super().validate_value(value)
+        return tidy if tidy.strip(" ") else ""
 
     def action_mark(self, rows: int) -> None:
         """Move the mark in the list below."""
