@@ -35,10 +35,11 @@ from toolbox.flight.packing_watch import PackingWatcher
 from toolbox.layout.solver import solver_there
 from toolbox.layout.watch import Stop
 
-WORK = 2.5  # deterministic units for all aims together, each a few seconds at most
+WORK = 4.0  # deterministic units for all aims together, each a few seconds at most
 _AIMS = (Aim.MONEY, Aim.LOST_WORK, Aim.SPREAD, Aim.MOVES, Aim.MARGIN)
-_FIRST, _NEARBY = 0.5, 0.2  # of the work on an aim: outright at first, and a few bags at a time
-_ROUND = 0.05  # units for a change of two bags
+# Of the work on an aim: outright at first, and a few bags at a time; the rest outright again.
+_FIRST, _NEARBY = 0.6, 0.2
+_ROUND = 0.1  # units for a change of two bags
 _ROUNDS = 60
 _SUMS_WORK = 0.05
 _EVER = 10**6  # units where the clock decides
@@ -232,7 +233,6 @@ class _Search:
             if self.best is None or work <= 0 or fruitless == len(pairs) or stop():
                 break
             before = self.best
-            model.hint(before.places, before.fates)
             near = Near(before.places, before.fates, pair)
             solved = model.solve(goal, work=min(work, _ROUND), stop=stop, near=near)
             self.pace.took(solved.work)

@@ -204,6 +204,7 @@ class PackingModel:
             model.minimize(goal)
         if near is not None:
             model = model.clone()
+            model.clear_hints()  # the old packing as a hint would only hold it back
             for variable, count in self._counts.settled(*near):
                 model.add(variable == count)
         solver = cp_model.CpSolver()
