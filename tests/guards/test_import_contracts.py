@@ -179,10 +179,11 @@ def test_pick_loads_no_screens_units_or_solver(tmp_path: Path) -> None:
 
 
 def test_the_engines_import_without_files_or_terminal() -> None:
-    """Usage, reach and layout are pure: importing them loads no file, click or database code."""
+    """Usage, reach, layout and flight packing are pure: importing them loads no file, click or database code."""
     code = (
         "import toolbox.usage.engine, toolbox.usage.settled, toolbox.reach.engine\n"
-        "import toolbox.layout.solve, toolbox.layout.verify, toolbox.layout.bound"
+        "import toolbox.layout.solve, toolbox.layout.verify, toolbox.layout.bound\n"
+        "import toolbox.flight.packing, toolbox.flight.packing_reason"
     )
     impure = {"click", "pydantic", "tomlkit", "sqlite3", "textual", "rich", "ortools", "pint"}
     assert not loaded(code) & impure

@@ -478,3 +478,14 @@ def test_the_same_question_has_the_same_answer() -> None:
     for seed in range(10):
         trip = random_trip(seed, spread=True)
         assert pack(trip) == pack(trip)
+
+
+@needs_solver
+def test_by_the_clock_small_trips_are_proved_as_well() -> None:
+    """With seconds to spare the answer is the best of all packings too."""
+    for seed in range(12):
+        trip = random_trip(seed)
+        answer = pack(trip, seconds=60)
+        assert answer.proven
+        if answer.account is not None:
+            assert worth_of(trip, answer.account) == best_of(trip)
