@@ -179,7 +179,7 @@ def test_pick_loads_no_screens_units_or_solver(tmp_path: Path) -> None:
 
 
 def test_the_engines_import_without_files_or_terminal() -> None:
-    """Usage, reach, layout and flight packing are pure: importing them loads no file, click or database code."""
+    """Usage, reach, layout and packing are pure: importing them loads no file or database code."""
     code = (
         "import toolbox.usage.engine, toolbox.usage.settled, toolbox.reach.engine\n"
         "import toolbox.layout.solve, toolbox.layout.verify, toolbox.layout.bound\n"
