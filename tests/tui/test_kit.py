@@ -410,8 +410,8 @@ async def test_whatever_stands_on_a_line_is_shown_and_comes_back(
         form.fill(plain(texts[0]), lines, {"k0": [fault], "": [fault]})
         form.start()
         await pilot.pause()
-        form._go(1)
-        form._go(-1)
+        form.go(1)
+        form.go(-1)
         await pilot.pause()
         assert form.line.value == clean(texts[0])
         assert app.typed == []
@@ -430,3 +430,22 @@ async def test_a_form_of_many_lines_draws_what_is_in_view() -> None:
         assert len(app.screen.query("*")) < 20
         assert "l150" in screen_text(app)
         assert form.query_one(Entry).value == "t"
+
+
+async def test_keys_that_arrive_together_act_in_their_turn() -> None:
+    """Over a slow line: what is typed after a key that edits, or that goes on, comes after it."""
+    app = Filled()
+    async with app.run_test(size=(80, 24)) as pilot:
+        form = app.query_one(Form)
+        form.fill(plain("t"), [FormLine(k, k, "338 g", k) for k in ("mass", "more", "last")], {})
+        form.start()
+        form.focus()
+        await pilot.pause()
+        signs = {"space": " ", "enter": "\r"}
+        keys = ("ctrl+u", "3", "4", "backspace", "5", "space", "g", "enter", "backspace", "k", "g")
+        for key in (*keys, "left", "home", "1"):
+            app.post_message(events.Key(key, signs.get(key, key if len(key) == 1 else None)))
+        await until(pilot, lambda: form.line.value == "1338 kg", "the second line")
+        assert form.at == "more"
+        assert app.typed == ["mass"]
+        assert [line.text for line in form._lines.values()] == ["35 g", "338 g", "338 g"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, ClassVar
 
 from textual.binding import Binding, BindingType
+from textual.events import Key
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
@@ -51,6 +52,19 @@ class Entry(Input):
     def validate_value(self, value: str) -> str:
         """What may stand in the line: one line without control signs."""
         return clean(value)
+
+    async def _on_key(self, event: Key) -> None:
+        """Keys that edit act in their turn: as bindings they would come after all that waits.
+
+        Over a slow line many keys arrive together, and a key that takes letters away must
+        not take those that were typed after it.
+        """
+        for binding in self._bindings.key_to_bindings.get(event.key, ()):
+            event.stop()
+            event.prevent_default()
+            await self.run_action(binding.action)
+            return
+        await super()._on_key(event)
 
     def action_leave(self) -> None:
         """One step back out of the line."""

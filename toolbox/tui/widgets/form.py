@@ -45,7 +45,10 @@ class FormLine:
 
 
 class _Line(Entry):
-    """The line that is typed into: arrows go to other lines of the form, Escape out of it."""
+    """The line that is typed into: arrows go to other lines of the form, Escape out of it.
+
+    It asks the form at once, by no message: what is typed next belongs on the other line.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up,shift+tab", "go(-1)", "Line above", show=False, id="form.up"),
@@ -56,11 +59,15 @@ class _Line(Entry):
 
     def action_go(self, lines: int) -> None:
         """Go on to another line."""
-        self.post_message(Form.Going(lines))
+        self.query_ancestor(Form).go(lines)
+
+    async def action_submit(self) -> None:
+        """Go on to the next line, and from the last one out of the form."""
+        self.query_ancestor(Form).go(1)
 
     def action_leave(self) -> None:
         """One step back: out of the form."""
-        self.post_message(Form.Going(0))
+        self.query_ancestor(Form).leave()
 
 
 class Form(Vertical):
@@ -92,13 +99,6 @@ class Form(Vertical):
 
     class Finished(Message):
         """Escape, or Enter on the last line."""
-
-    class Going(Message):
-        """Inside the form: on by so many lines, or out of it (0)."""
-
-        def __init__(self, lines: int) -> None:
-            super().__init__()
-            self.lines = lines
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
@@ -206,11 +206,14 @@ class Form(Vertical):
             for n, line in enumerate(lines)
         ]
 
-    def _go(self, lines: int) -> None:
+    def go(self, lines: int) -> None:
+        """On by so many lines; one further than the last leaves the form."""
+        if not self._lines:
+            return
         keys = list(self._lines)
         wanted = keys.index(self._at) + lines
         if lines == 1 and wanted == len(keys):
-            self.post_message(self.Finished())
+            self.leave()
             return
         self.tell()
         self._leave_typed()
@@ -223,28 +226,13 @@ class Form(Vertical):
             typed = FormLine(known.key, known.label, self.line.value, known.help, known.usual, True)
             self._lines[self._at] = typed
 
-    @on(Going)
-    def _going(self, event: Form.Going) -> None:
-        event.stop()
+    def leave(self) -> None:
+        """Out of the form, with what was typed told."""
         if not self._lines:
             return
-        if event.lines:
-            self._go(event.lines)
-        else:
-            self._finish()
-
-    def _finish(self) -> None:
         self.tell()
         self._leave_typed()
         self.post_message(self.Finished())
-
-    @on(Entry.Submitted)
-    def _entered(self, event: Entry.Submitted) -> None:
-        event.stop()
-        if self._lines and self._at == list(self._lines)[-1]:
-            self._finish()
-        elif self._lines:
-            self._go(1)
 
     @on(Entry.Changed)
     def _changed(self, event: Entry.Changed) -> None:

@@ -47,12 +47,6 @@ class _Line(Entry):
         self.value = ""
 
     async def _on_key(self, event: events.Key) -> None:
-        if event.key == "enter":
-            # Not as a binding: those come after all keys that wait, the next scan's too.
-            event.stop()
-            event.prevent_default()
-            await self.action_submit()
-            return
         empty = not self.value
         await super()._on_key(event)
         digit = event.character or ""
