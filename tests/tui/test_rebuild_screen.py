@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +14,7 @@ from look import screen_text, until
 from planned import LONG, each_size, planned, shows, text, told
 from textual.pilot import Pilot
 
+from toolbox.desk.diary import When, list_entries, pick_tools
 from toolbox.desk.folder import open_kit
 from toolbox.desk.plans import adopt_plan, plan_path
 from toolbox.desk.rebuild import rebuild_list, tick
@@ -25,6 +26,8 @@ from toolbox.tui.widgets.checklist import CheckLine
 from toolbox.tui.widgets.rows import Rows
 
 DAY = date(2026, 11, 20)
+AT = datetime(2026, 11, 20, 9, 0, tzinfo=UTC)
+WHEN = When(AT, AT, "Tester")
 
 
 def ring(kit: Path) -> Path:
@@ -92,6 +95,24 @@ async def test_taking_back(small: Path, opened) -> None:
         await shows(pilot, "0 of 4 done")
         assert rows.cursor_key == "1"
         assert places(small) == began
+
+
+async def test_taking_back_never_reaches_the_log(small: Path, opened) -> None:
+    """With no tick left it says so; one pressed right behind a tick takes that tick back."""
+    ring(small)
+    pick_tools(open_kit(small), ["CT"], WHEN)
+    began = places(small)
+    async with opened(small) as pilot:
+        rows = await to_rebuild(pilot, "0 of 4 done")
+        await until(pilot, lambda: pilot.app.focused is rows, "the list")
+        await pilot.press("u")
+        await told(pilot, "no step of the rebuild is done yet")
+        await pilot.press("space", "space", "u")
+        await shows(pilot, "1 of 4 done")
+        await pilot.press("u")
+        await shows(pilot, "0 of 4 done")
+        assert places(small) == began
+        assert len(list_entries(open_kit(small))) == 1
 
 
 async def test_a_step_out_of_turn_is_refused(small: Path, opened) -> None:

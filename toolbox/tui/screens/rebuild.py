@@ -104,9 +104,10 @@ class Rebuilding(Place):
         self.steps.action_tick()
 
     def take_back(self) -> bool:
-        """Undo is for the steps here; without one it is for the log."""
-        if not any(line.state == "done" for line in self.steps.lines):
-            return False
+        """Undo is for the steps here, never for the log, of which nothing is seen here.
+
+        A tick that is still being written down comes first, so it is the one taken back.
+        """
         self._to_next = True
         self.toolbox.write(untick, _nothing)
         return True
