@@ -10,9 +10,10 @@ from toolbox.cli import codes
 from toolbox.cli.common import json_option, kit_folder, kit_option, meant
 from toolbox.cli.words import clean, count, grams, paragraph, remark, say, say_json, table
 from toolbox.desk.errors import DeskError
-from toolbox.desk.folder import find_kit, open_kit
+from toolbox.desk.folder import find_kit
 from toolbox.desk.naming import compartment_named, tool_named
 from toolbox.desk.setup import box_forms, draft_import, place_tools, start_kit, store_import
+from toolbox.desk.trips import read_everything
 from toolbox.files.lists import Draft
 from toolbox.files.problems import KitFaults
 
@@ -42,10 +43,10 @@ def new(folder: Path, form: str | None, name: str | None, as_json: bool) -> None
 @kit_option
 @json_option
 def check(kit_path: Path | None, as_json: bool) -> None:
-    """Read the whole kit and name every fault of every file at once."""
+    """Read the whole kit, trips and goods rules too, and name every fault of every file at once."""
     path = find_kit(kit_path or Path.cwd())
     try:
-        kit = open_kit(path).kit
+        kit = read_everything(path).kit
     except KitFaults as faulty:
         if not as_json:
             raise

@@ -1,0 +1,276 @@
+"""Commands around a trip by air: flight, weigh, goods, trip."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from toolbox.cli import codes
+from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
+from toolbox.cli.flight_data import answers_data, flight_data, weighed_data
+from toolbox.cli.words import clean, count, paragraph, say, say_json, table
+from toolbox.desk.diary import read_typed
+from toolbox.desk.flight_goods import GoodsFinding, goods_answers
+from toolbox.desk.flight_plan import (
+    FlightPlan,
+    NoPacking,
+    plan_flight,
+    with_one_more_bag,
+    with_pieces_of,
+)
+from toolbox.desk.flight_words import (
+    AT_RISK,
+    LIFTING,
+    OPEN,
+    bag_words,
+    cautions,
+    charge_words,
+    finding_lines,
+    fits_words,
+    lifting_words,
+    lost_words,
+    money,
+    move_words,
+    pieces_words,
+    pool_words,
+    proof_words,
+    reasons,
+    weigh_next_words,
+    weighed_words,
+    works_words,
+)
+from toolbox.desk.flights import Check, check_now, lifting_of, rules_warning, to_weigh
+from toolbox.desk.trips import Flight, bag_named, copies_named, new_trip, open_flight, without
+from toolbox.desk.weigh_in import WeighedIn, explanation_words, scale_meant, weigh_bag
+from toolbox.kit.quantities import Kind
+
+trip_option = click.option("--trip", "name", help="The trip. Default: the one that comes next.")
+
+
+@click.command()
+@click.argument("name", required=False, metavar="[TRIP]")
+@click.option("--leave", "leave", multiple=True, metavar="THING", help="What if it stays at home.")
+@click.option("--bag", "more_bag", metavar="TARE", help="What if there is one more bag, so heavy.")
+@click.option("--piece", "piece", metavar="MASS", help="What if each hold bag may weigh so much.")
+@click.option("--spread", is_flag=True, help="Pack so that one lost bag leaves most jobs possible.")
+@click.option("--check", "only_check", is_flag=True, help="Check how it is packed; plan nothing.")
+@click.option(
+    "--seconds",
+    type=click.FloatRange(0.1, 3600),
+    help="Search this long by the clock; answers may differ.",
+)
+@today_option
+@kit_option
+@json_option
+def flight(
+    name: str | None,
+    leave: tuple[str, ...],
+    more_bag: str | None,
+    piece: str | None,
+    spread: bool,
+    only_check: bool,
+    seconds: float | None,
+    today: str | None,
+    kit_path: Path | None,
+    as_json: bool,
+) -> None:
+    """Check a trip by air and plan its bags: limits, dangerous goods, what to move.
+
+    The exit code is 0 only when everything fits as it is packed.
+    """
+    trip = open_flight(kit_folder(kit_path), name, day(today))
+    trip = _what_if(trip, leave, more_bag, piece)
+    check = check_now(trip)
+    plan = None if only_check else plan_flight(trip, spread=spread, seconds=seconds)
+    if as_json:
+        say_json(flight_data(trip, check, plan))
+    else:
+        _say_check(trip, check)
+        if isinstance(plan, FlightPlan):
+            _say_plan(trip, plan, spread=spread)
+        elif plan is not None:
+            _say_none(plan)
+        _say_cautions(trip)
+    if not check.fits:
+        raise click.exceptions.Exit(codes.NO)
+
+
+def _what_if(
+    trip: Flight, leave: tuple[str, ...], more_bag: str | None, piece: str | None
+) -> Flight:
+    for letters in leave:
+        trip = without(trip, copies_named(trip, letters))
+    if more_bag is not None:
+        trip = with_one_more_bag(trip, read_typed(more_bag, Kind.MASS))
+    if piece is not None:
+        trip = with_pieces_of(trip, read_typed(piece, Kind.MASS))
+    return trip
+
+
+@click.command()
+@click.argument("bag")
+@click.argument("reading", nargs=-1, required=True, metavar="READING")
+@click.option("--scale", "scale", help="The scale it stood on, where the trip has several.")
+@trip_option
+@today_option
+@kit_option
+@json_option
+def weigh(
+    bag: str,
+    reading: tuple[str, ...],
+    scale: str | None,
+    name: str | None,
+    today: str | None,
+    kit_path: Path | None,
+    as_json: bool,
+) -> None:
+    """Store what a packed BAG weighs on a scale, like "weigh case 22.95 kg".
+
+    The reading counts instead of the sum of what is in it. When the two differ by more
+    than their uncertainty, the likeliest missing and extra things are named.
+    """
+    trip = open_flight(kit_folder(kit_path), name, day(today))
+    mass = read_typed(" ".join(reading), Kind.MASS)
+    chosen = trip.bag(meant(lambda _, typed: bag_named(trip, typed), trip.kit, bag))
+    on = meant(lambda _, typed: scale_meant(trip, mass, typed or None), trip.kit, scale or "")
+    found = weigh_bag(trip, chosen, mass, on)
+    if as_json:
+        say_json(weighed_data(trip, found))
+        return
+    _say_weighed(trip, found)
+
+
+def _say_weighed(trip: Flight, found: WeighedIn) -> None:
+    say(paragraph(clean(weighed_words(found))))
+    if not found.explained.agrees:
+        say("What may be behind it, the likeliest first:")
+        rows = [
+            (f"{100 * one.probability:.0f} %", clean(explanation_words(trip, one)))
+            for one in found.explained.explanations
+        ]
+        say(table(("", ""), rows, right=(0,)))
+    say(paragraph(f"Stored in trips/{trip.name}.toml. From now on the reading counts."))
+
+
+@click.command()
+@click.argument("name", required=False, metavar="[TRIP]")
+@click.option("--all", "everything", is_flag=True, help="Name each thing, not only what matters.")
+@today_option
+@kit_option
+@json_option
+def goods(
+    name: str | None, everything: bool, today: str | None, kit_path: Path | None, as_json: bool
+) -> None:
+    """Say for every thing in the bags: hold, cabin, no, ask the carrier, or read its sheet."""
+    trip = open_flight(kit_folder(kit_path), name, day(today))
+    answers = goods_answers(trip, trip.now)
+    if as_json:
+        say_json(answers_data(trip, answers))
+        return
+    telling = [a for a in answers if everything or a.answer.value != "hold" or _moves(a)]
+    for answer in telling:
+        why = answer.reasons[0]
+        say(f"{answer.answer.value.upper()}  {clean(pieces_words(answer))}")
+        say(paragraph(clean(f"{answer.todo.value}; {why.text} [{why.source}]"), "      "))
+    rest = len(answers) - len(telling)
+    if rest:
+        say(f"HOLD  {count(rest, 'other thing')}, by what is known of them; --all names them")
+    _say_cautions(trip)
+
+
+def _moves(answer: GoodsFinding) -> bool:
+    return answer.todo.name != "NOTHING"
+
+
+@click.command()
+@click.argument("name", metavar="NAME")
+@kit_option
+@json_option
+def trip(name: str, kit_path: Path | None, as_json: bool) -> None:
+    """Begin the trip file trips/NAME.toml from an example, to be filled in."""
+    folder = kit_folder(kit_path)
+    path = new_trip(folder, name)
+    if as_json:
+        say_json({"trip": name, "file": str(path)})
+        return
+    say(f"Made {path}.")
+    say(paragraph("Its allowances are examples: write the figures of your own tickets into it."))
+    say('Then: "toolbox check" and "toolbox flight".')
+
+
+def _say_check(trip: Flight, check: Check) -> None:
+    say(paragraph(clean(f"{trip.trip.name}, as it is packed. {fits_words(check)}")))
+    say()
+    for bag in check.bags:
+        say(_hung(bag_words(trip, bag)))
+    for pool in check.pools:
+        say(_hung(pool_words(trip, pool)))
+    for words in check.matters:
+        say(_hung(words))
+    if check.findings:
+        say()
+        say("Dangerous goods and cabin tools:")
+        for words in finding_lines(trip, check.findings):
+            say(_hung(words))
+    for one in to_weigh(trip, check):
+        say()
+        say("To be surer, weigh next:")
+        say(_hung(weigh_next_words(one)))
+
+
+def _say_plan(trip: Flight, plan: FlightPlan, *, spread: bool) -> None:
+    say()
+    say(f"The plan: {count(len(plan.moves), 'thing')} to move, cost {money(trip, plan.cents)}.")
+    for move in plan.moves:
+        say(_hung(move_words(trip, move)))
+    for number, moves in enumerate(plan.repacks, 1):
+        for move in moves:
+            say(_hung(f"before {trip.trip.legs[number].name}: {move_words(trip, move)}"))
+    for charge in plan.charges:
+        say(_hung(charge_words(plan.asked, charge)))
+    if plan.lost:
+        say(_hung(f"work that is lost by it: {works_words(trip, plan.lost)}"))
+    if plan.undoable:
+        say(_hung(f"work whose tools lie in no bag: {works_words(trip, plan.undoable)}"))
+    say()
+    say(f"Packed so: {fits_words(plan.after)}")
+    for bag in plan.after.bags:
+        say(_hung(bag_words(trip, bag)))
+    for pool in plan.after.pools:
+        say(_hung(pool_words(trip, pool)))
+    for words in plan.after.matters:
+        say(_hung(words))
+    if not plan.surely:
+        say(paragraph(AT_RISK))
+    if plan.after.open:
+        say(paragraph(OPEN))
+    say(paragraph(proof_words(plan)))
+    if spread:
+        say("If one bag is lost on the way out:")
+        for loss in plan.if_lost:
+            say(_hung(lost_words(trip, loss)))
+    say()
+    say("Lifting with both hands:")
+    for one in lifting_of(trip, plan.after.bags):
+        say(_hung(lifting_words(one)))
+    say(paragraph(LIFTING))
+
+
+def _say_none(found: NoPacking) -> None:
+    say()
+    proved = "There is no packing that keeps all limits" if found.proven else "No packing was found"
+    say(f"{proved}:")
+    for words in reasons(found):
+        say(_hung(words))
+
+
+def _say_cautions(trip: Flight) -> None:
+    say()
+    say(f"By {clean(trip.rules.name)} of {trip.rules.dated}.")
+    for words in filter(None, (rules_warning(trip), *cautions())):
+        say(paragraph(clean(words)))
+
+
+def _hung(words: str) -> str:
+    return "- " + paragraph(clean(words), "  ").lstrip()
