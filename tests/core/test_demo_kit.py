@@ -18,8 +18,11 @@ from toolbox.kit.facts import Fact, LoosePick, StepDone
 from toolbox.kit.kit import Kit
 from toolbox.kit.rules import Ask
 from toolbox.kit.things import Mark, base_id
+from toolbox.layout.first import first_homes
+from toolbox.layout.fit import Fits
 from toolbox.layout.problem import LayoutProblem, cost_of
 from toolbox.layout.solve import Effort, solve
+from toolbox.layout.tables import tables_of
 from toolbox.layout.verify import faults
 from toolbox.reach.engine import ReachTimes, Source, reach_times
 from toolbox.usage.engine import estimate
@@ -237,3 +240,17 @@ def test_a_plan_is_a_tenth_better_than_the_box_as_it_lies(kit: Kit, question: Qu
     assert faults(question.problem, answer) == ()
     assert answer.cost is not None
     assert answer.cost <= 0.9 * cost_of(question.problem, today)
+
+
+def test_a_first_layout_needs_no_long_guide(
+    question: Question, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Filling in order of need finds none for the demo's rules; a rough guide does, at once."""
+    problem = question.problem
+    tables = tables_of(problem)
+    unplaced = [-1] * len(tables.blocks)
+    assert first_homes(tables, Fits(tables), unplaced, lambda: False) is None
+    monkeypatch.setattr("toolbox.layout.solve._Search._improve", lambda *_: None)
+    answer = solve(problem, effort=Effort.QUICK)
+    assert answer.cost is not None
+    assert not faults(problem, answer)

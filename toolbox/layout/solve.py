@@ -2,7 +2,7 @@
 
 1. Plain checks say at once when no layout can exist.
 2. A first layout is the present one where that holds, else it comes from filling the
-   cheapest places in order of need.
+   cheapest places in order of need, or where that fails from a rough guide.
 3. A small box is closed in on until its best layout is proved.
 4. Otherwise the solver shares things out by sums, with places not quite full: a guide
    to which things belong behind which openings. A walk on areas does the same where
@@ -73,6 +73,7 @@ _SMALL_ROUNDS, _SMALL_WORK = 300, 5.0
 _LARGE_ROUNDS, _LARGE_WORK = 6, 2.0  # and a larger one for which no layout was found
 _GUIDED = 8000  # homes of all blocks together, up to which the solver makes the guide
 _GUIDE_FILL = 0.94  # of laid places, which is about what true layouts reach
+_ROUGH_WORK, _ROUGH_STEPS = 0.1, 30_000  # for a first layout where filling found none
 _MOST_FILL = 0.97
 _HOT, _COOL = 0.03, 0.002  # heat of a walk on true fits, in mean costs of a block
 _AREA_HOT, _AREA_COOL = 0.4, 0.02  # and of a walk on areas
@@ -146,6 +147,8 @@ class _Search:
         closed = Closed.OPEN
         if size <= _SMALL and not self._over():
             closed = self._close_in(_SMALL_ROUNDS, _SMALL_WORK)
+        elif self.best is None and size <= _GUIDED and solver_there() and not self._over():
+            self._rough()
         if closed is Closed.OPEN and not self._over():
             self._improve(spread_by_area(self.tables, wishes), size)
         if self.best is None and size > _SMALL and not self._over():
@@ -163,6 +166,22 @@ class _Search:
         homes = first_homes(self.tables, self.fits, wishes, self.pace.stop)
         if homes is not None:
             self.found(Draft(self.tables, homes).cost, homes)
+
+    def _rough(self) -> None:
+        """A first layout from little work: a short guide, walked on coolly until it can be laid."""
+        sharing = Sharing(self.tables, _GUIDE_FILL)
+        homes = sharing.solve(work=_ROUGH_WORK, stop=self.pace.over).homes
+        if homes is None:
+            return
+        draft = Draft(self.tables, homes)
+        mean = max(1.0, draft.cost / len(homes))
+        course = Course(_HOT * mean / 3, _COOL * mean, _MOST_FILL, _MISFIT * mean, True)
+        walk = Walk(draft, self.fits, course, Random(1))
+        walk.run(
+            lambda made: 1.0 if walk.best or self.pace.over() else made / _ROUGH_STEPS, self.found
+        )
+        if walk.best is not None:
+            self.found(walk.best_cost, walk.best)
 
     def _close_in(self, rounds: int, work: float) -> Closed:
         if not solver_there():
