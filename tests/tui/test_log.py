@@ -481,6 +481,29 @@ async def test_escape_is_one_step_back(small: Path, opened) -> None:
         await until(pilot, lambda: pilot.app.current_mode == "ready", "Ready")
 
 
+async def test_the_key_of_log_leads_back_into_the_field(small: Path, opened) -> None:
+    """Asked for while it is shown, one types at once; beside the field letters take back."""
+    async with opened(small) as pilot:
+        await to_log(pilot)
+        await leave(pilot)
+        await press(pilot, "f3")
+        await until(pilot, lambda: in_field(pilot), "the field by the key of the place")
+
+
+async def test_help_and_find_are_keys_in_the_empty_field(small: Path, opened) -> None:
+    """No name begins with ? or /; behind a letter they are letters like all others."""
+    async with opened(small) as pilot:
+        log = await to_log(pilot)
+        await press(pilot, "question_mark")
+        await until(pilot, lambda: "Keys here" in screen_text(pilot.app), "help")
+        await press(pilot, "escape")
+        await until(pilot, lambda: in_field(pilot), "the field again")
+        await pilot.press("h", "question_mark", "slash")
+        assert log.asking.field.line.value == "h?/"
+        await pilot.press("ctrl+u", "slash")
+        await until(pilot, lambda: pilot.app.current_mode == "find", "Find")
+
+
 async def test_help_gives_the_focus_back_and_another_place_the_field(small: Path, opened) -> None:
     """? over the last entries leaves one there; coming back from Ready one types at once."""
     async with opened(small) as pilot:

@@ -227,9 +227,11 @@ class ToolboxApp(App[int]):
         return next((s for s in reversed(self.screen_stack) if isinstance(s, Place)), None)
 
     def action_go(self, name: str) -> None:
-        """Go to a place."""
+        """Go to a place; where one is there already, to where its work begins."""
         here = self.current_mode
         if name == here:
+            if self.place is not None:
+                self.place.begin_again()
             return
         if self.session is None:
             self.tell("There is no kit yet: d tries the demo, n makes a new box.")

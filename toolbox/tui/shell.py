@@ -143,6 +143,9 @@ class Place(Screen[None]):
         """Go one step back inside the place; False when there is none."""
         return False
 
+    def begin_again(self) -> None:
+        """This place was asked for while it is shown."""
+
     def take_back(self) -> bool:
         """Take the last thing done here back; False when that is the log's last entry."""
         return False

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding
 from textual.containers import Vertical
 from textual.events import ScreenResume, ScreenSuspend
 from textual.widgets import Static
@@ -17,8 +16,7 @@ from toolbox.desk.finding import NOWHERE, grab_words, likely, meant_by, shown_wh
 from toolbox.desk.maps import grab_list, where_are
 from toolbox.desk.picture import Picture
 from toolbox.desk.plans import Study
-from toolbox.tui.actions import bindings, for_place
-from toolbox.tui.deeds.kinds import EVERYWHERE
+from toolbox.tui.actions import bindings
 from toolbox.tui.screens.find_field import FindField, match_line, nothing_words
 from toolbox.tui.screens.find_grab import COLUMNS, NO_TOOLS, grab_rows
 from toolbox.tui.screens.find_there import Pointed, There
@@ -34,12 +32,6 @@ FAULTS = "The kit has faults: see Ready (F2) for what is wrong."
 EMPTY = "No tools yet: take in your list with toolbox import FILE.csv"
 
 
-def _again() -> Binding:
-    """The keys that go to Find from elsewhere empty its field when one is there already."""
-    row = next(row for row in for_place(EVERYWHERE) if row.id == "go-find")
-    return Binding(",".join(row.keys), "afresh", row.label, show=False, id=row.id)
-
-
 class Find(Place):
     """The field with what it may mean, the grab list of a job, one thing shown large."""
 
@@ -53,7 +45,7 @@ class Find(Place):
         "typed back to where you were."
     )
     VERTICAL_BREAKPOINTS = [*(Place.VERTICAL_BREAKPOINTS or ()), (24, "-tall")]  # noqa: RUF012
-    BINDINGS = [*bindings("find"), _again()]  # noqa: RUF012
+    BINDINGS = bindings("find")
     DEFAULT_CSS = """
     Find #which { height: 1; padding: 0 1; }
     Find #sides { height: 1fr; layout: vertical; }
@@ -115,14 +107,14 @@ class Find(Place):
         """Whoever comes here finds the field empty; who steps back here, all as it was."""
         super().on_screen_resume(event)
         if self._gone and not self.toolbox.stepped_back:
-            self.action_afresh()
+            self.begin_again()
         self._gone = False
 
     def on_screen_suspend(self, event: ScreenSuspend) -> None:
         """Another place is gone to; a menu over this one is no such thing."""
         self._gone = self.app.current_mode != self.PLACE
 
-    def action_afresh(self) -> None:
+    def begin_again(self) -> None:
         """The field empty, and the keys go there."""
         self._to_field("", None)
 

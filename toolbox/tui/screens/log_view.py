@@ -139,9 +139,14 @@ class LogView(Place):
 
     def on_screen_resume(self, event: ScreenResume) -> None:
         """Coming back from another place, one types at once."""
-        if self._away and self.folder is not None and not self.asking.has_class("-line"):
-            self.call_after_refresh(self.home)
+        if self._away:
+            self.call_after_refresh(self.begin_again)
         self._away = False
+
+    def begin_again(self) -> None:
+        """One types at once: letters beside the field take entries back. An amount stays."""
+        if self.folder is not None and not self.asking.has_class("-line"):
+            self.home()
 
     def home(self) -> None:
         """The focus to the steps of the job at hand, or into the field where there is none."""

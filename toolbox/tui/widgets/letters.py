@@ -24,6 +24,10 @@ from toolbox.tui.widgets.source import Column, Listed, Row
 Matches = Callable[[str], Sequence[tuple[str, Text]]]
 
 
+# No name and no code begins with these: in the empty line they are the keys of the screen.
+THROUGH = ("?", "/")
+
+
 class _Line(Entry):
     """The line of a letters field: digits in the empty line and keys of the list go further."""
 
@@ -46,8 +50,17 @@ class _Line(Entry):
         self.post_message(self.Submitted(self, self.value))
         self.value = ""
 
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Whether this key is a sign for the line, and no key of the screen."""
+        if not self.value and character in THROUGH:
+            return False
+        return super().check_consume_key(key, character)
+
     async def _on_key(self, event: events.Key) -> None:
         empty = not self.value
+        if empty and event.character in THROUGH:
+            event.prevent_default()
+            return
         await super()._on_key(event)
         digit = event.character or ""
         if empty and digit and digit in "123456789":
