@@ -37,6 +37,8 @@ from toolbox.desk.plans import (
     study,
 )
 from toolbox.desk.solving import Hearing
+from toolbox.files.layouts import SavedPlan, save_plan
+from toolbox.kit.layouts import Layout
 from toolbox.layout.problem import Answer, Outcome
 from toolbox.layout.solve import Effort
 from toolbox.layout.watch import StopSwitch
@@ -79,6 +81,14 @@ def worse(found: Found, folder: KitFolder, *, cut_short: bool) -> Found:
     return replace(lazy, cut_short=cut_short)
 
 
+def older(folder: KitFolder, cost: int, without: str = "") -> None:
+    """The saved plan as if made from other inputs: another stamp, another cost written in it."""
+    saved = current_plan(folder)
+    spots = tuple(spot for spot in saved.layout.spots if spot.item != without)
+    layout = Layout(saved.layout.name, spots)
+    save_plan(plan_path(folder), SavedPlan(layout, cost, cost, saved.method, "of another kit"))
+
+
 def test_a_search_cut_short_leaves_a_better_plan_alone(folder: KitFolder) -> None:
     """Its dearer layout is not saved, and that is said; a search that ended is saved."""
     found = find_plan(folder, DAY, effort=Effort.QUICK)
@@ -96,13 +106,30 @@ def test_a_search_cut_short_leaves_a_better_plan_alone(folder: KitFolder) -> Non
     assert kept_words(whole, kept).startswith("Plan saved: ")
 
 
-def test_a_search_cut_short_replaces_a_plan_of_another_question(folder: KitFolder) -> None:
-    """A cheap plan made from other inputs says nothing about today's question."""
+def test_a_search_cut_short_judges_an_older_plan_by_today(folder: KitFolder) -> None:
+    """A plan made before more was logged: what it costs now counts, not what is written in it."""
+    found = find_plan(folder, DAY, effort=Effort.QUICK)
+    best = keep_plan(folder, found)
+    older(folder, cost=1)
+    before = plan_path(folder).read_bytes()
+    short = worse(found, folder, cut_short=True)
+    kept = keep_plan(folder, short)
+    assert plan_path(folder).read_bytes() == before
+    assert kept.cost == best.cost
+    assert not kept.fresh
+    assert kept_words(short, kept).startswith("Stopped. The plan saved before is better and stays")
+    lazy = worse(found, folder, cut_short=False)
+    keep_plan(folder, lazy)
+    older(folder, cost=1)
+    better = replace(found, cut_short=True)
+    assert keep_plan(folder, better).cost == best.cost == current_plan(folder).cost
+
+
+def test_a_search_cut_short_replaces_a_plan_that_no_longer_fits(folder: KitFolder) -> None:
+    """A cheap plan without a place for something that travels now is no answer."""
     found = find_plan(folder, DAY, effort=Effort.QUICK)
     keep_plan(folder, found)
-    path = plan_path(folder)
-    text = path.read_text(encoding="utf-8")
-    path.write_text(text.replace(current_plan(folder).stamp, "of another kit"), encoding="utf-8")
+    older(folder, cost=1, without=current_plan(folder).layout.spots[0].item)
     short = worse(found, folder, cut_short=True)
     assert keep_plan(folder, short).cost == short.answer.cost == current_plan(folder).cost
 

@@ -165,21 +165,30 @@ def find_plan(
 def keep_plan(folder: KitFolder, found: Found) -> Plan:
     """Check the layout that was found and save it as the kit's plan; NoLayout if it fails.
 
-    Where the search was cut short, a cheaper plan that answers the same question stays.
+    Where the search was cut short, a plan saved before stays if by today's question it
+    still fits and costs no more: it may be half rebuilt already.
     """
     at, answer = found.at, found.answer
     _refuse_faults(layout_faults(at.question.problem, answer))
     layout = _keep_corners(at, Layout(PLAN, _spots(at.question, answer)))
     _refuse_faults(check_layout(at.question, layout))
     assert answer.cost is not None, "an answer with puts has a cost"
-    if found.cut_short and has_plan(folder):
-        before = current_plan(folder)
-        if before.stamp == at.question.stamp and before.cost <= answer.cost:
-            return plan_seen(at, before)
+    before = _still_good(at, folder) if found.cut_short else None
+    if before is not None and before.cost <= answer.cost:
+        return before
     plan = _plan(at, layout, answer)
     saved = SavedPlan(layout, answer.cost, answer.bound, answer.method, at.question.stamp)
     save_plan(plan_path(folder), saved)
     return plan
+
+
+def _still_good(at: Study, folder: KitFolder) -> Plan | None:
+    """The plan saved before as the study sees it; None without one that has and fits all."""
+    if not has_plan(folder):
+        return None
+    before = current_plan(folder)
+    unplaced = -1 in at.question.homes(before.layout.places())
+    return None if unplaced or check_layout(at.question, before.layout) else plan_seen(at, before)
 
 
 def saved_plan(folder: KitFolder, today: date) -> Plan:
