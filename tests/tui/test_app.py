@@ -265,6 +265,17 @@ async def test_undo_names_what_it_took_back(small: Path, opened) -> None:
         await until(pilot, lambda: "nothing to undo" in screen_text(pilot.app), "so", 15)
 
 
+async def test_notices_do_not_pile_up(small: Path, opened) -> None:
+    """The newest takes the place of the one before; what was refused stays beside it."""
+    async with opened(small) as pilot:
+        for words, refused in (("first", False), ("refused", True), ("second", False)):
+            pilot.app.tell(words, refused=refused)
+            await until(pilot, lambda w=words: w in screen_text(pilot.app), words)
+        shown = screen_text(pilot.app)
+        assert "first" not in shown
+        assert "Not done" in shown
+
+
 async def test_names_are_never_read_as_markup(small: Path, opened) -> None:
     """A tool called like markup, turned writing and controls: the notice shows what was typed."""
     tools = small / "tools.toml"

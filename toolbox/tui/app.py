@@ -196,6 +196,9 @@ class ToolboxApp(App[int]):
         """A notice; what people typed in it stays as it was typed."""
         from toolbox.tui.text import clean
 
+        # Piled up they hide what they speak of; what was refused stays its time.
+        for older in [one for one in self._notifications if one.severity == "information"]:
+            self._unnotify(older)
         lines = "\n".join(clean(line) for line in words.splitlines())
         self.notify(
             lines,
