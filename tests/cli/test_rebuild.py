@@ -120,4 +120,6 @@ def test_the_list_in_print(run: Run, kit_dir: Path) -> None:
     ring(kit_dir)
     out = run("rebuild", "--kit", kit_dir).out
     assert "[ ]  2  empty Front tray onto the bench: Chain tool" in out
-    assert "[ ]  3  fill Front tray with Hex key 4 mm" in out
+    assert "[ ]  1  fill Elastic loops from Well: Hex key 5 mm" in out
+    assert "[ ]  3  fill Front tray from Well: Hex key 4 mm" in out
+    assert "[ ]  4  fill Well from the bench: Chain tool" in out

@@ -156,7 +156,9 @@ async def test_no_notes_or_carried_lines_that_nobody_keeps(small: Path, opened) 
         assert "carried over" not in text(pilot)
         await pilot.press("y")
         await told(pilot, "the marked line")
-        assert " ".join(pilot.app.clipboard.split()) == "1 Fill Elastic loops: with Hex key 5 mm"
+        assert (
+            " ".join(pilot.app.clipboard.split()) == "1 Fill Elastic loops: from Well: Hex key 5 mm"
+        )
 
 
 def nothing(kit: Path) -> None:

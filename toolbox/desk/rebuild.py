@@ -20,6 +20,7 @@ from toolbox.kit.layouts import Layout, Spot
 from toolbox.layout.order import Batch, Handling, rebuild_order
 
 BEFORE = "before"
+BENCH = ""  # no compartment is called so
 _NOTE = "How the box lay when the rebuild began. Written by toolbox."
 
 
@@ -29,7 +30,8 @@ class RebuildStep:
 
     ``compartment`` is emptied onto the bench or filled; ``anew`` names copies that
     stay in it but lie elsewhere in it afterwards. ``after`` is the number of a step that
-    has to be done before it, None when it can be done now.
+    has to be done before it, None when it can be done now. ``origins`` are where the
+    copies are taken from: a compartment, BENCH, or None for what lies outside the box.
     """
 
     number: int
@@ -38,6 +40,7 @@ class RebuildStep:
     copies: tuple[str, ...]
     anew: tuple[str, ...]
     done: bool
+    origins: tuple[str | None, ...]
     after: int | None = None
 
 
@@ -147,9 +150,21 @@ def step_words(kit: Kit, step: RebuildStep) -> str:
 
 
 def things_words(kit: Kit, step: RebuildStep) -> str:
-    """What ``step_words`` goes on with: the things handled in a step, by their names."""
-    names = "; ".join(name_of_copy(kit, copy) for copy in step.copies)
-    return f"onto the bench: {names}" if step.handling is Handling.BENCH else f"with {names}"
+    """What ``step_words`` goes on with: the things handled in a step, and where they are now."""
+    if step.handling is Handling.BENCH:
+        return f"onto the bench: {'; '.join(name_of_copy(kit, copy) for copy in step.copies)}"
+    taken: dict[str | None, list[str]] = {}
+    for copy, origin in zip(step.copies, step.origins, strict=True):
+        taken.setdefault(origin, []).append(name_of_copy(kit, copy))
+    # What has no "from" before it comes first, or it would seem to lie with the others.
+    order = sorted(taken, key=lambda origin: origin is not None)
+    return "; ".join(f"{_from(kit, origin)} {'; '.join(taken[origin])}" for origin in order)
+
+
+def _from(kit: Kit, origin: str | None) -> str:
+    if origin is None:
+        return "with"
+    return f"from {'the bench' if origin == BENCH else kit.compartment(origin).name}:"
 
 
 def anew_words(kit: Kit, step: RebuildStep) -> str:
@@ -213,12 +228,17 @@ def _steps(
         tuple(number[after[c].compartment] for c in copies),
     )
     steps = []
+    benched: set[str] = set()
     for n, batch in enumerate(batches, 1):
         compartment = kit.box.compartments[batch.place].id
         moved = tuple(copies[i] for i in batch.items)
         anew = _laid_anew(batch, compartment, moved, before, after)
         done = _is_done(batch.handling, compartment, moved, now, after)
-        steps.append(RebuildStep(n, batch.handling, compartment, moved, anew, done))
+        lay = [before[copy].compartment if copy in before else None for copy in moved]
+        origins = [BENCH if c in benched else at for c, at in zip(moved, lay, strict=True)]
+        steps.append(RebuildStep(n, batch.handling, compartment, moved, anew, done, tuple(origins)))
+        if batch.handling is Handling.BENCH:
+            benched.update(moved)
     return tuple(steps)
 
 
