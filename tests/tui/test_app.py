@@ -121,6 +121,26 @@ def test_the_line_of_keys_cuts_no_label(width: int, place: str) -> None:
     assert len(shown) <= (6 if width < 100 else 10)
 
 
+def test_while_typing_the_line_of_keys_names_no_letters() -> None:
+    """A letter, a mark or a blank would go into the line: only keys that are none are named."""
+    for place in PLACES:
+        line = key_line(place.name, default_keys(), 80, typing=True)
+        assert line.cell_len == 80
+        named = [part.split(" ", 1)[0] for part in re.split(" {2,}", line.plain) if part]
+        assert {"F1", "Ctrl+Z", "Esc"} <= set(named)
+        assert all(len(key) > 1 and key != "Space" for key in named)
+
+
+async def test_the_line_of_keys_follows_the_focus(small: Path, opened) -> None:
+    """In the field of Log Ctrl+Z undoes; beside it the keys of the place are named."""
+    async with opened(small) as pilot:
+        await pilot.press("f3")
+        await until(pilot, lambda: "Ctrl+Z Undo" in screen_text(pilot.app), "keys of a field")
+        assert "a Add" not in screen_text(pilot.app)
+        await pilot.press("escape")
+        await until(pilot, lambda: "a Add" in screen_text(pilot.app), "keys of the place")
+
+
 async def test_help_belongs_to_the_place(small: Path, opened) -> None:
     """? tells what Ready is for and its keys; Escape brings back the place and its focus."""
     async with opened(small) as pilot:

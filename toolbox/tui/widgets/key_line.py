@@ -29,18 +29,33 @@ class KeyLine(Widget):
         self._place = place
         self._keys = keys
 
+    def on_mount(self) -> None:
+        """In a line to type into other keys are heard than beside it."""
+        self.watch(self.screen, "focused", self._follow, init=False)
+
+    def _follow(self) -> None:
+        self.refresh()
+
     def on_resize(self, event: Resize) -> None:
         """Choose again what fits."""
         self.refresh()
 
     def render(self) -> Text:
         """The line as wide as the widget."""
-        return key_line(self._place, self._keys, self.size.width)
+        held = self.screen.focused
+        typing = held is not None and held.check_consume_key("a", "a")
+        return key_line(self._place, self._keys, self.size.width, typing=typing)
 
 
-def key_line(place: str, keys: Keys, width: int) -> Text:
-    """The keys of a place in so many cells: rows by priority, help and quit always."""
+def key_line(place: str, keys: Keys, width: int, *, typing: bool = False) -> Text:
+    """The keys of a place in so many cells: rows by priority, help and quit always.
+
+    While one is typing into a line only the keys that are no signs: the others go into it.
+    """
     rows = [*for_place(place), *for_place(EVERYWHERE)]
+    if typing:
+        keys = {id: _no_signs(heard) for id, heard in keys.items()}
+        rows = [row for row in rows if keys[row.id]]
     always = [row for name in ALWAYS for row in rows if row.id == name]
     end = GAP.join(_words(row, keys) for row in always)
     room = width - cell_len(end)
@@ -62,6 +77,12 @@ def key_line(place: str, keys: Keys, width: int) -> Text:
         _append(line, row, keys)
         line.append(GAP if row is not always[-1] else "")
     return line
+
+
+def _no_signs(keys: tuple[str, ...]) -> tuple[str, ...]:
+    # Enter is the line's own where it is only the second key for what stands beside it.
+    heard = [key for n, key in enumerate(keys) if not (n and key == "enter")]
+    return tuple(key for key in heard if key != "space" and len(key_words((key,))) > 1)
 
 
 def _words(row: Action, keys: Keys) -> str:
