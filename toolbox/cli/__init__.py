@@ -39,6 +39,7 @@ COMMANDS = {
     "trip": "flight:trip",
     "flight": "flight:flight",
     "goods": "flight:goods",
+    "stow": "flight:stow",
     "weigh": "flight:weigh",
     "ready": "screens:ready",
     "screens": "screens:screens",

@@ -8,7 +8,7 @@ import click
 
 from toolbox.cli import codes
 from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
-from toolbox.cli.flight_data import answers_data, flight_data, weighed_data
+from toolbox.cli.flight_data import answers_data, check_data, flight_data, weighed_data
 from toolbox.cli.words import clean, count, paragraph, say, say_json, table
 from toolbox.desk.diary import read_typed
 from toolbox.desk.flight_goods import GoodsFinding, goods_answers
@@ -16,6 +16,7 @@ from toolbox.desk.flight_plan import (
     FlightPlan,
     NoPacking,
     plan_flight,
+    take_plan,
     with_one_more_bag,
     with_pieces_of,
 )
@@ -31,7 +32,7 @@ from toolbox.desk.flight_words import (
     lifting_words,
     lost_words,
     money,
-    move_words,
+    move_lines,
     pieces_words,
     pool_words,
     proof_words,
@@ -42,6 +43,7 @@ from toolbox.desk.flight_words import (
 )
 from toolbox.desk.flights import Check, check_now, lifting_of, rules_warning, to_weigh
 from toolbox.desk.trips import Flight, bag_named, copies_named, new_trip, open_flight, without
+from toolbox.desk.trips import stow as stow_away
 from toolbox.desk.weigh_in import WeighedIn, explanation_words, scale_meant, weigh_bag
 from toolbox.kit.quantities import Kind
 
@@ -55,6 +57,8 @@ trip_option = click.option("--trip", "name", help="The trip. Default: the one th
 @click.option("--piece", "piece", metavar="MASS", help="What if each hold bag may weigh so much.")
 @click.option("--spread", is_flag=True, help="Pack so that one lost bag leaves most jobs possible.")
 @click.option("--check", "only_check", is_flag=True, help="Check how it is packed; plan nothing.")
+@click.option("--paid", is_flag=True, help="Check against the limits that money buys.")
+@click.option("--take", is_flag=True, help="Say that the bags are now packed as planned.")
 @click.option(
     "--seconds",
     type=click.FloatRange(0.1, 3600),
@@ -70,6 +74,8 @@ def flight(
     piece: str | None,
     spread: bool,
     only_check: bool,
+    paid: bool,
+    take: bool,
     seconds: float | None,
     today: str | None,
     kit_path: Path | None,
@@ -79,10 +85,14 @@ def flight(
 
     The exit code is 0 only when everything fits as it is packed.
     """
+    if take and (only_check or leave or more_bag is not None or piece is not None):
+        raise click.UsageError("--take goes with a plan of the trip as it is, not with what-ifs")
     trip = open_flight(kit_folder(kit_path), name, day(today))
     trip = _what_if(trip, leave, more_bag, piece)
-    check = check_now(trip)
+    check = check_now(trip, paying=paid)
     plan = None if only_check else plan_flight(trip, spread=spread, seconds=seconds)
+    if take and isinstance(plan, FlightPlan):
+        check = check_now(take_plan(trip, plan), paying=paid)
     if as_json:
         say_json(flight_data(trip, check, plan))
     else:
@@ -106,6 +116,39 @@ def _what_if(
     if piece is not None:
         trip = with_pieces_of(trip, read_typed(piece, Kind.MASS))
     return trip
+
+
+@click.command()
+@click.argument("things", nargs=-1, required=True, metavar="THING...")
+@click.option("--in", "bag", help="The bag they lie in now.")
+@click.option("--out", is_flag=True, help="They lie in no bag: they stay at home or go otherwise.")
+@trip_option
+@today_option
+@kit_option
+@json_option
+def stow(
+    things: tuple[str, ...],
+    bag: str | None,
+    out: bool,
+    name: str | None,
+    today: str | None,
+    kit_path: Path | None,
+    as_json: bool,
+) -> None:
+    """Say that THINGs now lie in another bag of the trip, or in none; S-16/2 is one copy."""
+    if (bag is None) is not out:
+        raise click.UsageError('say where: "--in BAG" or "--out"')
+    trip = open_flight(kit_folder(kit_path), name, day(today))
+    copies = [copy for letters in things for copy in copies_named(trip, letters)]
+    target = None if bag is None else meant(lambda _, typed: bag_named(trip, typed), trip.kit, bag)
+    packed = stow_away(trip, copies, target)
+    check = check_now(packed)
+    if as_json:
+        say_json({"trip": trip.name, "stowed": copies, "bag": target, **check_data(packed, check)})
+        return
+    for words in (bag_words(packed, one) for one in check.bags):
+        say(_hung(words))
+    say(paragraph(clean(cautions()[0])))
 
 
 @click.command()
@@ -222,11 +265,11 @@ def _say_check(trip: Flight, check: Check) -> None:
 def _say_plan(trip: Flight, plan: FlightPlan, *, spread: bool) -> None:
     say()
     say(f"The plan: {count(len(plan.moves), 'thing')} to move, cost {money(trip, plan.cents)}.")
-    for move in plan.moves:
-        say(_hung(move_words(trip, move)))
+    for words in move_lines(trip, plan.moves):
+        say(_hung(words))
     for number, moves in enumerate(plan.repacks, 1):
-        for move in moves:
-            say(_hung(f"before {trip.trip.legs[number].name}: {move_words(trip, move)}"))
+        for words in move_lines(trip, moves):
+            say(_hung(f"before {trip.trip.legs[number].name}: {words}"))
     for charge in plan.charges:
         say(_hung(charge_words(plan.asked, charge)))
     if plan.lost:

@@ -15,7 +15,7 @@ from toolbox.desk.errors import DeskError
 from toolbox.desk.flight_bags import BagCheck
 from toolbox.desk.flight_question import Asked, packing_question
 from toolbox.desk.flights import Check, check_now, check_packing
-from toolbox.desk.trips import Flight, Where
+from toolbox.desk.trips import Flight, Where, keep_packing
 from toolbox.flight.contents import Content
 from toolbox.flight.masses import COVERAGE
 from toolbox.flight.packing import WORK, pack
@@ -134,6 +134,11 @@ def plan_flight(
     return NoPacking(asked, proven, why_impossible(asked.problem, stop=stop) if proven else None)
 
 
+def take_plan(flight: Flight, plan: FlightPlan) -> Flight:
+    """Write down that the bags are packed as planned for the first leg."""
+    return keep_packing(flight, plan.packing[0])
+
+
 def _guards(checks: Sequence[BagCheck]) -> tuple[int, ...]:
     """Grams to keep free in each bag: its interval on the leg where that is widest."""
     return tuple(
@@ -156,7 +161,7 @@ def _told(asked: Asked, answer: PackingAnswer) -> FlightPlan:
         asked=asked,
         answer=answer,
         packing=packing,
-        moves=_moves(asked, answer, {}, packing[0]),
+        moves=_moves(asked, answer, flight.now, packing[0]),
         repacks=tuple(_moves(asked, answer, before, then) for before, then in pairwise(packing)),
         after=after,
         lost=tuple(jobs[j] for j in account.lost_jobs),

@@ -70,8 +70,11 @@ def _item(flight: Flight, copy: Content) -> ask.Item:
     number = {bag.id: n for n, bag in enumerate(bags)}
     left = copy.id in flight.left
     ways = {} if left else _ways(flight, copy)
-    hold, cabin = (False, False) if left else _places(flight, copy)
     must = base_id(copy.id) in flight.trip.must
+    lies = flight.now.get(copy.id, copy.bag)
+    # what was taken out stays out, unless it must fly
+    out = left or (lies is None and not must)
+    hold, cabin = (False, False) if out else _places(flight, copy)
     # what may fly nowhere stays at home unless the mechanic named other ways for it
     nowhere = not (hold or cabin) and not ways and not must
     return ask.Item(
@@ -80,9 +83,9 @@ def _item(flight: Flight, copy: Content) -> ask.Item:
         volume=math.ceil(_volume(flight, copy) / _CM3),
         hold=hold,
         cabin=cabin,
-        no_bags=tuple(n for n, bag in enumerate(bags) if not _goes_into(copy, bag)),
-        fixed=number[copy.bag] if copy.fixed and not left else None,
-        home=number[copy.bag],
+        no_bags=tuple(n for n, b in enumerate(bags) if b.id != lies and not _goes_into(copy, b)),
+        fixed=number[copy.bag] if copy.fixed and not out else None,
+        home=number[copy.bag if lies is None else lies],
         ship_cents=_cents(ways.get(Other.SHIP)),
         buy_cents=_cents(ways.get(Other.BUY)),
         may_leave=left or nowhere or Other.LEAVE in ways,

@@ -22,7 +22,8 @@ from toolbox.flight.masses import COVERAGE, Verdict
 from toolbox.flight.packing_limits import MASSES, Limit, LimitKind
 from toolbox.flight.packing_problem import Aim, Charge, Fate, Reached, Why
 from toolbox.flight.packing_reason import Against, Change
-from toolbox.kit.things import Money
+from toolbox.kit.quantities import Kind, write
+from toolbox.kit.things import Money, base_id
 from toolbox.kit.trips import Work
 
 FIGURES = (
@@ -131,12 +132,22 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def move_words(flight: Flight, move: FlightMove) -> str:
-    """A move in words: what, and where from and to."""
+def move_lines(flight: Flight, moves: Iterable[FlightMove]) -> tuple[str, ...]:
+    """Moves in words: what, and where from and to; pieces that go the same way together."""
+    groups: dict[tuple[str, str | None, str | None, Fate], list[FlightMove]] = {}
+    for move in moves:
+        key = (base_id(move.copy.id), move.origin, move.target, move.fate)
+        groups.setdefault(key, []).append(move)
+    return tuple(_move_words(flight, some) for some in groups.values())
+
+
+def _move_words(flight: Flight, moves: Sequence[FlightMove]) -> str:
+    move = moves[0]
+    what = label(move.copy) if len(moves) == 1 else f"{move.copy.name} ({len(moves)} pieces)"
     origin = flight.bag(move.origin).name if move.origin is not None else "home"
     if move.target is None:
-        return f"{label(move.copy)} {_FATES[move.fate]} (out of {origin})"
-    return f"{label(move.copy)}: {origin} to {flight.bag(move.target).name}"
+        return f"{what} {_FATES[move.fate]} (out of {origin})"
+    return f"{what}: {origin} to {flight.bag(move.target).name}"
 
 
 def charge_words(asked: Asked, charge: Charge) -> str:
@@ -301,8 +312,8 @@ def weighed_words(found: WeighedIn) -> str:
     heavier = "heavier" if explained.difference_g > 0 else "lighter"
     off = abs(explained.difference_g)
     said = (
-        f"{found.bag.name}: {grams(found.weighing.reading_g)} on {found.scale.name}; "
-        f"items and tare add up to {grams(found.listed.grams)}"
+        f"{found.bag.name}: {write(found.weighing.reading_g, Kind.MASS)} on {found.scale.name}; "
+        f"items and tare add up to {write(found.listed.grams, Kind.MASS)}"
     )
     within = f"{COVERAGE * explained.u_g:.0f} g of both together"
     if off == 0:

@@ -77,9 +77,9 @@ class BagLifting:
     over: tuple[str, ...]
 
 
-def check_now(flight: Flight) -> Check:
-    """The trip as it is packed today, against what is free of charge."""
-    return check_packing(flight, [flight.now] * len(flight.trip.legs), paying=False)
+def check_now(flight: Flight, *, paying: bool = False) -> Check:
+    """The trip as it is packed today, against what is free of charge or (``paying``) bought."""
+    return check_packing(flight, [flight.now] * len(flight.trip.legs), paying=paying)
 
 
 def check_packing(flight: Flight, packing: Packing, *, paying: bool) -> Check:

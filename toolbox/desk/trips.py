@@ -1,7 +1,7 @@
 """A trip by air opened: the kit's trip file, the goods rules, what lies in the bags, by whom.
 
-No packing is stored: today's is what the files say, every other one is a ``Where`` that is
-handed about. Sums and readings come from ``flight/contents``, to the gram.
+Things lie at home, where kit and trip say, unless they were stowed elsewhere. Sums and
+readings come from ``flight/contents``, to the gram.
 """
 
 from __future__ import annotations
@@ -18,6 +18,8 @@ from toolbox.desk.errors import DeskError, UnclearName, UnknownName
 from toolbox.desk.folder import KitFolder, open_kit
 from toolbox.desk.names import Named, match
 from toolbox.files.goods_rules import OWN, goods_rules
+from toolbox.files.packings import FOLDER as PACKINGS_FOLDER
+from toolbox.files.packings import packing_path, read_packing, save_packing
 from toolbox.files.problems import Fault, KitFaults
 from toolbox.files.trips import FOLDER, begin_trip, read_trip, trip_names, trip_path
 from toolbox.flight.contents import Content, after_work, bag_total, contents_of, used_up
@@ -29,17 +31,17 @@ from toolbox.kit.kit import Kit
 from toolbox.kit.things import base_id
 from toolbox.kit.trips import Bag, Leg, Person, Trip
 
-TRIPS = FOLDER  # where trip files stand in a kit folder
+TRIPS, PACKINGS = FOLDER, PACKINGS_FOLDER  # where such files stand in a kit folder
 # Copy -> the id of the bag it lies in, None for no bag; what is not named lies at home.
 Where = Mapping[str, str | None]
-AT_HOME: Where = MappingProxyType({})
 
 
 @dataclass(frozen=True)
 class Flight:
     """A trip and all that is known about it on a day.
 
-    ``left`` are copies that stay at home whatever the files say: a what-if.
+    ``stowed`` are the copies that do not lie at home; ``left`` those that stay behind
+    whatever the files say: a what-if.
     """
 
     folder: KitFolder
@@ -47,6 +49,7 @@ class Flight:
     trip: Trip
     rules: GoodsRules
     today: date
+    stowed: Where = field(default_factory=dict, hash=False)
     left: frozenset[str] = field(default=frozenset())
 
     @property
@@ -79,7 +82,7 @@ class Flight:
     @cached_property
     def now(self) -> Where:
         """The packing as it is today."""
-        return MappingProxyType(dict.fromkeys(self.left)) if self.left else AT_HOME
+        return MappingProxyType({**self.stowed, **dict.fromkeys(self.left)})
 
     def grams(self, copy: Content, leg: Leg) -> int | None:
         """What a copy weighs on a leg; None when it is used up before."""
@@ -129,8 +132,13 @@ def open_flight(folder: KitFolder, name: str | None, today: date) -> Flight:
                 f"{TRIPS}/"
             )
         return found
+    return _opened(folder, name, rules_of(folder.path), today)
+
+
+def _opened(folder: KitFolder, name: str, rules: GoodsRules, today: date) -> Flight:
     trip = read_trip(trip_path(folder.path, name), folder.kit)
-    return Flight(folder, name, trip, rules_of(folder.path), today)
+    stowed = read_packing(packing_path(folder.path, name), trip)
+    return Flight(folder, name, trip, rules, today, MappingProxyType(stowed))
 
 
 def nearest_trip(folder: KitFolder, today: date) -> Flight | None:
@@ -139,10 +147,7 @@ def nearest_trip(folder: KitFolder, today: date) -> Flight | None:
     if not names:
         return None
     rules = rules_of(folder.path)
-    flights = [
-        Flight(folder, name, read_trip(trip_path(folder.path, name), folder.kit), rules, today)
-        for name in names
-    ]
+    flights = [_opened(folder, name, rules, today) for name in names]
     return min(flights, key=lambda flight: _distance(flight.trip, today))
 
 
@@ -192,7 +197,8 @@ def read_everything(path: Path) -> KitFolder:
         raise KitFaults(found)
     for name in trip_names(path):
         try:
-            read_trip(trip_path(path, name), folder.kit)
+            trip = read_trip(trip_path(path, name), folder.kit)
+            read_packing(packing_path(path, name), trip)
         except KitFaults as faults:
             found += faults.faults
     if found:
@@ -227,6 +233,26 @@ def _one(kind: str, letters: str, things: Iterable[Named]) -> str:
     if found.found:
         raise UnclearName(kind, letters, found.found)
     raise UnknownName(kind, letters, found.near)
+
+
+def stow(flight: Flight, copies: Collection[str], bag: str | None) -> Flight:
+    """Put copies into a bag, or (None) leave them out of all, and write that down.
+
+    DeskError for what is fixed in its bag.
+    """
+    by_id = {copy.id: copy for copy in flight.contents}
+    fixed = [label(by_id[c]) for c in copies if by_id[c].fixed and by_id[c].bag != bag]
+    if fixed:
+        raise DeskError(f"{', '.join(fixed)} stays in its bag: the trip says that it is fixed")
+    return keep_packing(flight, {**flight.stowed, **dict.fromkeys(copies, bag)})
+
+
+def keep_packing(flight: Flight, where: Where) -> Flight:
+    """Write down where everything lies; what lies at home is not named."""
+    homes = {copy.id: copy.bag for copy in flight.contents}
+    away = {c: bag for c, bag in where.items() if c in homes and homes[c] != bag}
+    save_packing(packing_path(flight.folder.path, flight.name), flight.name, away)
+    return replace(flight, stowed=MappingProxyType(away))
 
 
 def without(flight: Flight, copies: Collection[str]) -> Flight:

@@ -31,14 +31,32 @@ class WeighedIn:
 def weigh_bag(flight: Flight, bag: Bag, reading_g: int, scale_letters: str | None) -> WeighedIn:
     """Store the reading of a packed bag in the trip file, and compare it with the sum.
 
-    The bag holds what lies in it by the files. All that stands in the trip file stays.
+    The bag holds what lies in it now. All that stands in the trip file stays.
     DeskError when there is no scale or it cannot bear so much; WriteRefused as usual.
     """
     scale = scale_meant(flight, reading_g, scale_letters)
-    weighing = Weighing(bag.id, reading_g, scale.id, flight.today)
+    weighing = Weighing(bag.id, reading_g, scale.id, flight.today, _held(flight, bag))
     compared = compare_reading(flight, weighing)
     append_weighing(trip_path(flight.folder.path, flight.name), weighing)
     return compared
+
+
+def _held(flight: Flight, bag: Bag) -> tuple[str, ...]:
+    """What is in the bag, where that is not all that lies in it by the trip, else nothing."""
+    inside = {copy.id for copy in flight.inside(bag, flight.now)}
+    if not inside:
+        raise DeskError(f"{bag.name} is empty: its empty mass is the tare in the trip file")
+    if inside == {copy.id for copy in flight.contents if copy.bag == bag.id}:
+        return ()
+    every: dict[str, set[str]] = {}
+    for copy in flight.contents:
+        every.setdefault(base_id(copy.id), set()).add(copy.id)
+    held = []
+    for name in sorted(inside):
+        base = base_id(name)
+        alone = name if name != base else f"{name}/1"
+        held.append(base if every[base] <= inside else alone)
+    return tuple(dict.fromkeys(held))
 
 
 def compare_reading(flight: Flight, weighing: Weighing) -> WeighedIn:

@@ -25,7 +25,7 @@ from toolbox.files.trip_tables import (
     AllowanceTable,
 )
 from toolbox.kit.kit import Kit
-from toolbox.kit.things import Known
+from toolbox.kit.things import Known, base_id
 from toolbox.kit.trips import Concept, Other
 
 _WITH_IDS: tuple[Sort[Any], ...] = (PERSON, BAG, ITEM, ALLOWANCE, LEG, BIKE, SCALE)
@@ -101,7 +101,6 @@ def everybody_named_is_there(pages: Pages, kit: Kit, problems: Problems) -> None
         (BAG, "holds", _of_kit(kit), "tool or supply of the kit"),
         (WORK, "bikes", names.bikes, "bike of this trip"),
         (APPROVAL, "items", names.things, "thing of the kit or this trip"),
-        (WEIGHING, "items", names.things, "thing of the kit or this trip"),
     )
     for sort, key, known, what in one:
         for entry in pages.all(sort):
@@ -109,6 +108,11 @@ def everybody_named_is_there(pages: Pages, kit: Kit, problems: Problems) -> None
     for sort, key, known, what in many:
         for entry in pages.all(sort):
             all_known(key, entry.texts(key), known, what, problems.at(entry.file, entry.label))
+    for entry in pages.all(WEIGHING):
+        # a bag may hold one copy of several, so copies are named as well
+        named = {base_id(name) for name in entry.texts("items")}
+        at = problems.at(entry.file, entry.label)
+        all_known("items", sorted(named), names.things, "thing of the kit or this trip", at)
     for leg in pages.all(LEG):
         others, at = leg.raw.get("others"), problems.at(leg.file, leg.label)
         if isinstance(others, dict):

@@ -155,7 +155,8 @@ def bag_total(
     weighings = [w for w in trip.weighings if w.bag == bag.id]
     if not weighings:
         return total_of((tare_line(bag, kit), *lines_of(left.values())))
-    last = max(weighings, key=lambda w: w.day)
+    # of several on one day the one written last
+    last = max(reversed(weighings), key=lambda w: w.day)
     scale = next(s for s in trip.scales if s.id == last.scale)
     then = {c.id for c in contents if _was_in(c, bag, last.items)}
     put_in = (c for c in left.values() if c.id not in then)
@@ -198,7 +199,9 @@ def _grams_gone(before: Content, after: Content | None) -> int:
 def _was_in(content: Content, bag: Bag, items: Collection[str]) -> bool:
     if not items:
         return content.bag == bag.id
-    return content.id in items or base_id(content.id) in items
+    # the name of a first copy is that of all of them: alone it is written with a 1
+    base = base_id(content.id)
+    return base in items or (content.id if base != content.id else f"{base}/1") in items
 
 
 def used_up(kit: Kit, trip: Trip) -> dict[str, int]:

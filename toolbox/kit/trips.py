@@ -225,7 +225,8 @@ class Approval:
 class Weighing:
     """A packed bag put on a scale: the reading in grams and what was in the bag.
 
-    ``items`` are empty where the bag held what lies in it now.
+    ``items`` are empty where the bag held what lies in it by the trip; "T1" stands for all
+    copies, "T1/1", "T1/2" for one.
     """
 
     bag: str
