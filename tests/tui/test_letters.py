@@ -117,6 +117,21 @@ async def test_two_scans_that_arrive_together_are_two() -> None:
         assert app.field.line.value in ("", "nothing")
 
 
+async def test_enter_pressed_twice_takes_one_thing() -> None:
+    """The second, on the line just emptied, takes nothing; later one takes the likeliest again."""
+    app = Shown()
+    async with app.run_test() as pilot:
+        app.field.focus()
+        await pilot.pause()
+        for key in ("t", "r", "u", "enter", "enter"):
+            app.post_message(Key(key, "\r" if key == "enter" else key))
+        await pilot.pause()
+        assert app.taken == ["truing"]
+        await until(pilot, lambda: not app.field.line.unread, "it is read")
+        await pilot.press("enter")
+        assert app.taken == ["truing", "4006"]
+
+
 async def test_a_scanned_code_takes_the_exact_one(monkeypatch: Any) -> None:
     """Codes that begin with a digit, and codes that another code begins with."""
     # So long that only the following letters, not the clock, decide.

@@ -45,8 +45,16 @@ class _Line(Entry):
         """Move the mark in the list below."""
         self.post_message(LettersField.Marking(rows))
 
+    unread = False  # whether what was handed in last is still on its way
+
     async def action_submit(self) -> None:
-        """Hand the line in and empty it at once: a second scan may follow before it is read."""
+        """Hand the line in and empty it at once: a second scan may follow before it is read.
+
+        A second Enter behind the first hands in nothing, and must not take the likeliest.
+        """
+        if self.unread and not self.value:
+            return
+        self.unread = True
         self.post_message(self.Submitted(self, self.value))
         self.value = ""
 
@@ -146,9 +154,9 @@ class LettersField(Vertical):
         return plain(f"{self.title}{' > ' if held else ' : '}")
 
     @property
-    def line(self) -> Entry:
+    def line(self) -> _Line:
         """The line that is typed into."""
-        return self.query_one(Entry)
+        return self.query_one(_Line)
 
     @property
     def listed(self) -> Rows:
@@ -234,6 +242,7 @@ class LettersField(Vertical):
     @on(Entry.Submitted)
     def _entered(self, event: Entry.Submitted) -> None:
         event.stop()
+        self.call_after_refresh(setattr, self.line, "unread", False)
         typed = event.value
         digit, self._digit = self._digit, 0
         self._stop_waiting()
