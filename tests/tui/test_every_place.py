@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import json
+import re
+from itertools import count
 from pathlib import Path
 from typing import Any
 
 import pytest
 from look import screen_text, until
+from rich.cells import cell_len
 from textual.pilot import Pilot
 
 from toolbox.tui.actions import PLACES
@@ -107,3 +111,37 @@ async def test_a_window_too_small_says_so(small: Path, opened) -> None:
         await pilot.press("escape")
         await pilot.press("q")
     assert pilot.app.return_code == 0
+
+
+ODD = (
+    "[bold]spanner[/", "\u202eterces\u202c tool", "e\u0301\u0301\u0301 gauge", "\u6f22" * 150,
+    "and\u200d joiner", "[/]]\\[", "\u0634\u0645\u0627\u0644 key", "x" * 300,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("turn", range(2))
+async def test_odd_names_everywhere_break_no_place(turn: int, small: Path, opened) -> None:
+    """Every name of the kit is odd: brackets, right to left, marks, controls, 300 letters.
+
+    No place breaks, no line grows past the window, and no sign that acts on a terminal
+    is left.
+    """
+    names = count(turn)
+    for file in small.glob("*.toml"):
+        text = file.read_text(encoding="utf-8")
+
+        def odd(found: re.Match[str]) -> str:
+            number = next(names)
+            return f"name = {json.dumps(f'{number}{ODD[(number * 3 + turn) % len(ODD)]}')}"
+
+        text = re.sub(r'(?m)^name = "[^"\n]*"$', odd, text)
+        file.write_text(text.replace("\u007f", ""), encoding="utf-8")
+    async with opened(small) as pilot:
+        assert pilot.app.folder is not None, pilot.app.picture.findings
+        for name in NAMES:
+            text = await go(pilot, name)
+            for keys in (("enter",), ("down", "enter"), ("escape",)):
+                await pilot.press(*keys)
+                text += await still(pilot)
+            assert all(cell_len(line) <= 80 for line in text.splitlines()), text
+            assert not set(text) & set("\u202e\u202c\u200d\t\x1b")
