@@ -23,6 +23,7 @@ from toolbox.desk.readiness import (
     to_mend,
 )
 from toolbox.desk.rebuild import Rebuild, rebuild_list
+from toolbox.desk.trips import PACKINGS, TRIPS
 from toolbox.files.layouts import SavedPlan
 from toolbox.files.problems import KitFaults
 from toolbox.journal.errors import JournalError
@@ -77,7 +78,8 @@ class Picture:
 
 def files_seen(path: Path) -> Seen:
     """Name, number on the disk, time and size of every file that a picture depends on."""
-    files = [*path.glob("*.toml"), *(path / LAYOUTS).glob("*.toml"), path / JOURNAL]
+    folders = (path / LAYOUTS, path / TRIPS, path / PACKINGS)
+    files = [*path.glob("*.toml"), *(f for d in folders for f in d.glob("*.toml")), path / JOURNAL]
     found = []
     for file in sorted(files):
         try:

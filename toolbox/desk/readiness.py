@@ -16,13 +16,17 @@ from enum import Enum
 from toolbox.desk.carrying import balance
 from toolbox.desk.diary import KIND_OF
 from toolbox.desk.errors import DeskError
+from toolbox.desk.flight_words import bag_words, pieces_words, pool_words
+from toolbox.desk.flights import Check, check_now, rules_warning
 from toolbox.desk.folder import KitFolder, name_of_copy
 from toolbox.desk.maps import not_placed
 from toolbox.desk.plans import Study
 from toolbox.desk.present import check_layout
 from toolbox.desk.rebuild import Rebuild
+from toolbox.desk.trips import Flight, is_over, nearest_trip
 from toolbox.files.layouts import SavedPlan
 from toolbox.files.problems import KitFaults
+from toolbox.flight.masses import Verdict
 from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout
@@ -272,8 +276,47 @@ def _heavy(sight: Sight) -> Iterator[Finding]:
         yield Finding(Seriousness.STOP, words, "box", "toolbox balance")
 
 
+def _flight(sight: Sight) -> Iterator[Finding]:
+    """The next trip by air: bags over or at risk, goods that may not fly so or are not settled.
+
+    Masses and goods only: no packing is sought here.
+    """
+    try:
+        flight = nearest_trip(sight.folder, sight.today)
+    except KitFaults as faults:
+        for fault in faults.faults:
+            yield Finding(Seriousness.MEND, fault.sentence(), "flight", "toolbox check")
+        return
+    if flight is None or is_over(flight.trip, sight.today):
+        return
+    for seriousness, words in _trip_words(flight, check_now(flight)):
+        said = f"{flight.trip.name}: {words}"
+        yield Finding(seriousness, said, "flight", f"toolbox flight {flight.name}")
+
+
+def _trip_words(flight: Flight, check: Check) -> Iterator[tuple[Seriousness, str]]:
+    how = {Verdict.OVER: Seriousness.STOP, Verdict.AT_RISK: Seriousness.MEND}
+    for bag in check.bags:
+        if bag.flies and bag.verdict in how:
+            yield how[bag.verdict], bag_words(flight, bag)
+    for pool in check.pools:
+        if pool.load.verdict in how:
+            yield how[pool.load.verdict], pool_words(flight, pool)
+    for words in check.matters:
+        yield Seriousness.MEND, words
+    barred = [pieces_words(f) for f in check.findings if not f.is_open]
+    if barred:
+        yield Seriousness.STOP, f"may not fly as packed: {_told(barred)}"
+    if check.open:
+        names = _told([pieces_words(f) for f in check.open])
+        yield Seriousness.MEND, f"to ask the carrier or to look up: {names}"
+    if warning := rules_warning(flight):
+        yield Seriousness.NOTE, warning
+
+
 RULES: tuple[Rule, ...] = (
     _heavy,
+    _flight,
     _unchecked,
     _half_rebuilt,
     _unplaced,
