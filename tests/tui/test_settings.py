@@ -82,14 +82,14 @@ def test_a_key_of_a_place_clashes_with_one_that_works_everywhere() -> None:
 
 async def test_changed_keys_work_and_are_shown(small: Path, opened, tmp_path: Path) -> None:
     """The new key opens the themes, the old one does nothing, the line of keys shows the new."""
-    read = settings(tmp_path, '[keys]\ntheme = "f12"\nquit = "x"\n')
+    read = settings(tmp_path, '[keys]\ntheme = "f12"\nquit = "f11"\n')
     async with opened(small, settings=read) as pilot:
-        assert "x Quit" in screen_text(pilot.app)
+        assert "F11 Quit" in screen_text(pilot.app)
         await pilot.press("t")
         assert not isinstance(pilot.app.screen, Menu)
         await pilot.press("f12")
         await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the menu")
-        await pilot.press("escape", "x")
+        await pilot.press("escape", "f11")
     assert pilot.app.return_code == 0
 
 
