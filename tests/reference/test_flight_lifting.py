@@ -46,7 +46,7 @@ COLUMNS = {
 
 
 def test_table_5_in_every_cell(shared: Path) -> None:
-    """Table 5 (page 15), five independent transcriptions agree; above 15 a minute nothing."""
+    """Table 5 (page 15 of the manual), as the reference data give it; above 15 a minute nothing."""
     with (shared / "data" / "niosh_fm.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     assert len(rows) == 18
@@ -217,7 +217,7 @@ def test_what_the_equation_is_not_for_is_said_in_words() -> None:
 
 
 def test_reference_masses() -> None:
-    """ISO 11228-1, from memory, one independent transcription alike: 25, 20, 20, 15 kg."""
+    """ISO 11228-1, from memory: 25, 20, 20, 15 kg."""
     assert over_reference(15_000) == ()
     assert over_reference(15_001) == ("women younger or older",)
     assert len(over_reference(20_001)) == 3

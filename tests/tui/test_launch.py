@@ -178,13 +178,12 @@ def test_a_crash_leaves_a_report_and_a_working_terminal(small: Path, env: dict[s
 
 
 LEAVE = """
-import sys, threading, time
+import sys, threading
 from types import SimpleNamespace
 from toolbox.tui.launch import _let_go
-ended = []
-def long(seconds): time.sleep(seconds); ended.append(seconds); print("kept", flush=True)
+def long(): sum(range(20_000_000)); print("kept", flush=True)
 busy = sys.argv[1] == "busy"
-works = [(None, threading.Thread(target=long, args=(0.2,)))]
+works = [(None, threading.Thread(target=long))]
 for _, thread in works: thread.start()
 sys.stdout.write("said ")
 _let_go(SimpleNamespace(works=works, session=SimpleNamespace(busy=busy)), 7)

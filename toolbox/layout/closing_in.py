@@ -67,7 +67,7 @@ def close_in(
             return Closed.BEST if done else Closed.OPEN
         for place, blocks, verdict in wrong:
             proved = proved and verdict is Verdict.REFUSED
-            sharing.forbid(_no_larger(tables, place), blocks)
+            sharing.forbid(tables.no_larger(place), blocks)
         sharing.hint(share.homes)
     return Closed.OPEN
 
@@ -99,14 +99,3 @@ def _shrunk(fits: Fits, place: int, blocks: int, stop: Callable[[], bool]) -> in
         if fits.decide(place, less, work=_SHRINK_WORK, stop=stop) is Verdict.REFUSED:
             blocks = less
     return blocks
-
-
-def _no_larger(tables: Tables, place: int) -> list[int]:
-    """Laid places that hold no more than this one, itself among them."""
-    shapes = [sorted((p.length, p.width)) for p in tables.problem.places]
-    mine = shapes[place]
-    return [
-        p
-        for p, sides in enumerate(shapes)
-        if tables.laid[p] and sides[0] <= mine[0] and sides[1] <= mine[1]
-    ]

@@ -110,19 +110,8 @@ def _lay_all(
             unknown.append((place, blocks))
         elif lays[place].verdict is Verdict.REFUSED:
             core = _shrunk(tables, place, blocks)
-            wrong += [(p, core) for p in _no_larger(tables, place)]
+            wrong += [(p, core) for p in tables.no_larger(place)]
     return lays, wrong, unknown
-
-
-def _no_larger(tables: Tables, place: int) -> list[int]:
-    """Laid places that hold no more than this one, itself among them."""
-    mine = sorted((tables.problem.places[place].length, tables.problem.places[place].width))
-    found = []
-    for p, shape in enumerate(tables.problem.places):
-        sides = sorted((shape.length, shape.width))
-        if tables.laid[p] and sides[0] <= mine[0] and sides[1] <= mine[1]:
-            found.append(p)
-    return found
 
 
 def _shrunk(tables: Tables, place: int, blocks: int) -> int:

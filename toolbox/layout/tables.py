@@ -47,6 +47,16 @@ class Tables:
         """Places of blocks as places of items."""
         return spread_homes(self.blocks, homes)
 
+    def no_larger(self, place: int) -> list[int]:
+        """Laid places that hold no more than this one, itself among them."""
+        shapes = [sorted((p.length, p.width)) for p in self.problem.places]
+        mine = shapes[place]
+        return [
+            p
+            for p, sides in enumerate(shapes)
+            if self.laid[p] and sides[0] <= mine[0] and sides[1] <= mine[1]
+        ]
+
 
 def spread_homes(blocks: tuple[tuple[int, ...], ...], homes: Iterable[int]) -> tuple[int, ...]:
     """One home for each block as one home for each item of the blocks."""

@@ -6,7 +6,6 @@ from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
-from textual.events import DescendantBlur, DescendantFocus
 from textual.widgets import Static
 
 from toolbox.desk.edit_browse import described, items
@@ -19,7 +18,8 @@ from toolbox.tui.menu import Menu
 from toolbox.tui.screens.kit_form import EntryForm
 from toolbox.tui.screens.kit_list import Entries, EntryDetail, Sorts, columns, entry_text
 from toolbox.tui.shell import READING, Place
-from toolbox.tui.widgets.entry import Entry, leave_line
+from toolbox.tui.widgets.entry import Entry
+from toolbox.tui.widgets.filter_line import FilterLine
 from toolbox.tui.widgets.rows import Rows
 
 FAULTS = "The kit has faults: see Ready (F2) for what is wrong, and mend it in the file"
@@ -42,9 +42,6 @@ class KitPlace(Place):
     )
     BINDINGS = bindings("kit")
     DEFAULT_CSS = """
-    KitPlace #filter-line { height: 1; padding: 0 1; }
-    KitPlace #filter-line Static { width: auto; }
-    KitPlace #filter-line Entry { width: 1fr; }
     KitPlace EntryDetail { display: none; }
     KitPlace.-wide EntryDetail {
         display: block; width: 45%; padding: 0 1; border-left: solid $primary;
@@ -52,7 +49,7 @@ class KitPlace(Place):
     KitPlace EntryForm { display: none; width: 1fr; }
     KitPlace.-form EntryForm { display: block; }
     KitPlace.-form #browse, KitPlace.-form KeyLine, KitPlace.-form EntryDetail { display: none; }
-    KitPlace.-form Sorts, KitPlace.-form #filter-line { display: none; }
+    KitPlace.-form Sorts, KitPlace.-form FilterLine { display: none; }
     KitPlace.-wide.-form #browse {
         display: block; width: 40%; min-width: 44; border-right: solid $primary;
     }
@@ -70,10 +67,7 @@ class KitPlace(Place):
         with Horizontal():
             with Vertical(id="browse"):
                 yield Sorts()
-                with Horizontal(id="filter-line"):
-                    yield Static("", id="filter-title", markup=False)
-                    yield Entry(id="filter", select_on_focus=False)
-                    yield Static("", id="found", markup=False)
+                yield FilterLine("found")
                 with Horizontal():
                     yield Rows(columns(self._sort), empty=READING, id="entries")
                     yield EntryDetail()
@@ -91,7 +85,6 @@ class KitPlace(Place):
     def on_mount(self) -> None:
         """Keys go to the list."""
         super().on_mount()
-        self._title(False)
         self._list.focus()
 
     # ---- what is shown
@@ -233,21 +226,6 @@ class KitPlace(Place):
     @on(Entry.Changed, "#filter")
     def _letters(self) -> None:
         self._fill()
-
-    @on(DescendantFocus, "#filter")
-    def _into_filter(self) -> None:
-        self._title(True)
-
-    @on(DescendantBlur, "#filter")
-    def _out_of_filter(self) -> None:
-        self._title(False)
-
-    def _title(self, held: bool) -> None:
-        self.query_one("#filter-title", Static).update(Text(f"Filter {'>' if held else ':'} "))
-
-    @on(Entry.Submitted, "#filter")
-    def _enough(self) -> None:
-        leave_line(self)
 
     @on(Rows.Moved, "#entries")
     def _moved(self) -> None:

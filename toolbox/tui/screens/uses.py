@@ -5,8 +5,7 @@ from __future__ import annotations
 from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
-from textual.events import DescendantBlur, DescendantFocus
+from textual.containers import Vertical
 from textual.widgets import Static
 
 from toolbox.desk.history import NEVER, History
@@ -19,7 +18,8 @@ from toolbox.tui.screens.uses_closer import Closer, Counted, Judged
 from toolbox.tui.screens.uses_detail import Detail
 from toolbox.tui.screens.uses_list import COLUMNS, OPEN, Ranking
 from toolbox.tui.shell import READING, Place
-from toolbox.tui.widgets.entry import Entry, leave_line
+from toolbox.tui.widgets.entry import Entry
+from toolbox.tui.widgets.filter_line import FilterLine
 from toolbox.tui.widgets.rows import Rows
 from toolbox.usage.settled import Settled
 
@@ -45,9 +45,6 @@ class Uses(Place):
     VERTICAL_BREAKPOINTS = [*(Place.VERTICAL_BREAKPOINTS or ()), (24, "-tall")]  # noqa: RUF012
     DEFAULT_CSS = """
     Uses #basis { height: auto; padding: 0 1; }
-    Uses #line { height: 1; padding: 0 1; }
-    Uses #line Static { width: auto; }
-    Uses #line Entry { width: 1fr; }
     Uses #sorted { padding: 0 0 0 2; }
     Uses #sides { height: 1fr; layout: vertical; }
     Uses.-wide #sides { layout: horizontal; }
@@ -74,10 +71,7 @@ class Uses(Place):
     def body(self) -> ComposeResult:
         """What the ranking rests on; filter and order; the list and the marked tool."""
         yield Static(READING, id="basis", markup=False)
-        with Horizontal(id="line"):
-            yield Static("", id="title", markup=False)
-            yield Entry(id="filter", select_on_focus=False)
-            yield Static("", id="sorted", markup=False)
+        yield FilterLine("sorted")
         with Vertical(id="sides"):
             with Vertical(id="left"):
                 yield Rows(COLUMNS, empty=READING, id="ranking")
@@ -99,7 +93,6 @@ class Uses(Place):
     def on_mount(self) -> None:
         """Keys go to the list."""
         super().on_mount()
-        self._title(False)
         self._list.focus()
 
     # ---- what is shown
@@ -225,21 +218,6 @@ class Uses(Place):
     @on(Entry.Changed, "#filter")
     def _letters(self) -> None:
         self._narrow()
-
-    @on(DescendantFocus, "#filter")
-    def _into_filter(self) -> None:
-        self._title(True)
-
-    @on(DescendantBlur, "#filter")
-    def _out_of_filter(self) -> None:
-        self._title(False)
-
-    def _title(self, held: bool) -> None:
-        self.query_one("#title", Static).update(Text(f"Filter {'>' if held else ':'} "))
-
-    @on(Entry.Submitted, "#filter")
-    def _enough(self) -> None:
-        leave_line(self)
 
     @on(Rows.Moved)
     def _moved(self) -> None:
