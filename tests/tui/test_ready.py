@@ -242,6 +242,27 @@ def test_a_picture_taken_again_reads_only_what_changed(
     assert third.folder.facts == open_kit(small).facts
 
 
+def test_a_picture_taken_again_equals_one_taken_anew(small: Path) -> None:
+    """Whatever changed since: where things lie, the log, a mass, the day."""
+    spots = (Spot("CT", "well"), Spot("K4", "tray", 0, 0), Spot("K5", "loops", 0))
+    save_plan(small / "layouts" / "plan.toml", SavedPlan(Layout("plan", spots), 9, None, "", "x"))
+    heavier = (small / "tools.toml").read_text(encoding="utf-8").replace('"42 g"', '"900 g"')
+    changes = (
+        lambda: tick(open_kit(small)),
+        lambda: pick_tools(open_kit(small), ["K4"], WHEN),
+        lambda: (small / "tools.toml").write_text(heavier, encoding="utf-8"),
+        lambda: tick(open_kit(small)),
+    )
+    picture = take_picture(small, DAY)
+    for change in changes:
+        change()
+        before, picture = picture, take_picture(small, DAY, picture)
+        assert picture != before
+        assert picture == take_picture(small, DAY)
+    later = date(2026, 12, 20)
+    assert take_picture(small, later, picture) == take_picture(small, later)
+
+
 def test_a_journal_put_in_the_place_of_another_is_read_whole(small: Path) -> None:
     """Facts known from one file are not joined to those of another."""
     pick_tools(open_kit(small), ["K4"], WHEN)

@@ -6,13 +6,13 @@ files when one of them did, and the facts that are newer than the last known one
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import JOURNAL, KIT_FILE, KitFolder, open_kit
-from toolbox.desk.plans import LAYOUTS, Study, current_plan, has_plan, study
+from toolbox.desk.plans import LAYOUTS, Study, current_plan, has_plan, same_things, study
 from toolbox.desk.readiness import (
     Finding,
     Seriousness,
@@ -100,7 +100,7 @@ def take_picture(path: Path, today: date, before: Picture | None = None) -> Pict
         return _broken(path, today, seen, (_stop(words, "toolbox new DIR --box FORM"),))
     try:
         folder = _opened(path, seen, before)
-        return _whole(folder, today, seen)
+        return _whole(folder, today, seen, before)
     except KitFaults as faults:
         return _broken(path, today, seen, kit_faults(faults))
     except (JournalError, DeskError, OSError) as error:
@@ -119,8 +119,8 @@ def _described(seen: Seen) -> Seen:
     return tuple(file for file in seen if file[0] != JOURNAL)
 
 
-def _whole(folder: KitFolder, today: date, seen: Seen) -> Picture:
-    at = study(folder, today)
+def _whole(folder: KitFolder, today: date, seen: Seen, before: Picture | None) -> Picture:
+    at = _studied(folder, today, before)
     plan, fault = None, ""
     if has_plan(folder):
         try:
@@ -130,6 +130,16 @@ def _whole(folder: KitFolder, today: date, seen: Seen) -> Picture:
     rebuild = rebuild_list(folder, plan) if plan is not None else None
     found = readiness(Sight(folder, today, at, plan, fault, rebuild))
     return Picture(folder.path, today, seen, folder, at, plan, found, rebuild)
+
+
+def _studied(folder: KitFolder, today: date, before: Picture | None) -> Study:
+    if before is None or before.folder is None or before.study is None:
+        return study(folder, today)
+    # Only where things lie may have changed, as after a step of a rebuild.
+    alike = (before.today, before.folder.facts) == (today, folder.facts)
+    if alike and same_things(before.folder.kit, folder.kit):
+        return replace(before.study, kit=folder.kit)
+    return study(folder, today, before.study)
 
 
 def _broken(path: Path, today: date, seen: Seen, findings: tuple[Finding, ...]) -> Picture:

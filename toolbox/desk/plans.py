@@ -100,12 +100,23 @@ def rank_tools(folder: KitFolder, today: date) -> Usage:
     return estimate(kit.jobs, kit.tools, kit.supplies, folder.live, today, kit.settings)
 
 
-def study(folder: KitFolder, today: date) -> Study:
-    """Usage, reach and the layout question of a kit on that day."""
+def study(folder: KitFolder, today: date, before: Study | None = None) -> Study:
+    """Usage, reach and the layout question of a kit on that day.
+
+    ``before`` is an earlier study: of a kit described alike, reach is taken over from it.
+    """
     usage = rank_tools(folder, today)
     kit = folder.kit
-    times = reach_of(kit)
-    return Study(kit, usage, times, layout_question(kit, usage, times))
+    if before is None or not same_things(before.kit, kit):
+        times = reach_of(kit)
+        return Study(kit, usage, times, layout_question(kit, usage, times))
+    question = layout_question(kit, usage, before.times, before.question)
+    return Study(kit, usage, before.times, question)
+
+
+def same_things(kit: Kit, other: Kit) -> bool:
+    """Whether two kits are described alike, wherever their things lie today."""
+    return kit is other or replace(kit, present=None) == replace(other, present=None)
 
 
 def study_packed(folder: KitFolder, today: date) -> Study:

@@ -29,12 +29,16 @@ MICRO = 1000  # microseconds in a millisecond
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """The problem with the ids behind its numbers and a stamp of all that went in."""
+    """The problem with the ids behind its numbers and a stamp of all that went in.
+
+    ``pick_ms`` are the milliseconds of a pick, of each copy in each compartment.
+    """
 
     problem: LayoutProblem
     copies: tuple[str, ...]
     compartments: tuple[str, ...]
     stamp: str
+    pick_ms: tuple[tuple[int, ...], ...]
 
     def homes(self, places: Mapping[str, str]) -> tuple[int, ...]:
         """Places by copy as the engine's numbers, -1 where a copy has none."""
@@ -51,20 +55,30 @@ class _Demand:
     visits: list[tuple[float, dict[str, float]]]  # how often, and picks a day of each copy
 
 
-def layout_question(kit: Kit, usage: Usage, times: ReachTimes) -> Question:
-    """Build the engine's question from the kit, what is used, and how long reaching takes."""
+def layout_question(
+    kit: Kit, usage: Usage, times: ReachTimes, before: Question | None = None
+) -> Question:
+    """Build the engine's question from the kit, what is used, and how long reaching takes.
+
+    ``before`` is the question of the same kit with other usage: its picks last as long.
+    """
     carried = kit.carried()
     copies = tuple(carried)
     compartments = tuple(c.id for c in kit.box.compartments)
     demand = _demand(kit, usage, set(copies))
     opening_ms = [times.opening(o.id).milliseconds for o in kit.box.openings]
     places = _places(kit, sum(_grams(thing) for thing in carried.values()))
+    pick_ms = (
+        tuple(tuple(times.pick(copy, c).milliseconds for c in compartments) for copy in copies)
+        if before is None
+        else before.pick_ms
+    )
     pick_cost = tuple(
         tuple(
-            _linear(copy, demand, times.pick(copy, compartment).milliseconds, place, opening_ms)
-            for compartment, place in zip(compartments, places, strict=True)
+            _linear(copy, demand, ms, place, opening_ms)
+            for ms, place in zip(row, places, strict=True)
         )
-        for copy in copies
+        for copy, row in zip(copies, pick_ms, strict=True)
     )
     number = {copy: n for n, copy in enumerate(copies)}
     problem = LayoutProblem(
@@ -85,7 +99,7 @@ def layout_question(kit: Kit, usage: Usage, times: ReachTimes) -> Question:
         apart=_apart(kit.rules, copies, number),
     )
     stamp = hashlib.sha256(repr(problem).encode()).hexdigest()[:12]
-    return Question(problem, copies, compartments, stamp)
+    return Question(problem, copies, compartments, stamp, pick_ms)
 
 
 def _linear(copy: str, demand: _Demand, pick_ms: int, place: Place, opening_ms: list[int]) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from toolbox.desk.certainty import Placed, PlanCertainty, plan_certainty
@@ -90,7 +90,12 @@ def explain_place(folder: KitFolder, today: date, copy: str, *, present: bool = 
     kept = [n for n, home in enumerate(homes) if home >= 0]
     problem = restrict(at.question.problem, kept)
     copies = tuple(at.question.copies[n] for n in kept)
-    question = Question(problem, copies, at.question.compartments, at.question.stamp)
+    question = replace(
+        at.question,
+        problem=problem,
+        copies=copies,
+        pick_ms=tuple(at.question.pick_ms[n] for n in kept),
+    )
     why = why_here(problem, [homes[n] for n in kept], copies.index(copy), block=True)
     sure = plan_certainty(folder.kit, layout, settle(at.usage))
     book = RuleBook(folder.kit, at.times)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from types import MappingProxyType
 from typing import NamedTuple
@@ -81,6 +82,8 @@ class _Amount(NamedTuple):
     unit: Unit
 
 
+# Kits are read again after each change, and hold the same few thousand texts each time.
+@lru_cache(maxsize=16384)
 def read(text: str, kind: Kind, unit: str = "") -> int:
     """The quantity in whole units of its kind, rounded half up.
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from toolbox.desk.folder import KitFolder
     from toolbox.desk.picture import Picture
 
-LOOK_SECONDS = 0.5
+LOOK_SECONDS = 0.25
 
 Post = Callable[[Message], object]
 
