@@ -359,11 +359,19 @@ def test_any_screening_point_of_the_trip_bars() -> None:
 
 def test_a_thing_without_a_class_is_asked_about_when_its_name_is_suspect() -> None:
     """A plain tool is a plain tool; a "battery" without a class is not, nor a fluid."""
-    assert judge(thing(None, name="Chain whip"), RULES, EU).answer is Answer.HOLD
-    assert judge(thing(None, name="Spare battery"), RULES, EU).answer is Answer.ASK
-    assert judge(thing(None, name="Excellent spanner"), RULES, EU).answer is Answer.HOLD
+    assert judge(tool("Chain whip", 4000), RULES, EU).answer is Answer.HOLD
+    assert judge(tool("Spare battery", 1000), RULES, EU).answer is Answer.ASK
+    assert judge(tool("Excellent spanner", 2000), RULES, EU).answer is Answer.HOLD
     fluid = replace(thing(None, name="Carbon paste"), fluid=True)
     assert judge(fluid, RULES, EU).answer is Answer.SHEET
+
+
+def test_what_is_no_tool_and_has_no_class_is_asked_about() -> None:
+    """Nothing in its name need say so: an unknown class is never taken for a harmless one."""
+    unsaid = judge(thing(None, name="Refill"), RULES, EU)
+    assert (unsaid.answer, unsaid.hold, unsaid.cabin) == (Answer.ASK, Say.ASK, Say.ASK)
+    assert "nobody has said" in unsaid.reasons[0].text
+    assert answer("none") is Answer.HOLD
 
 
 @pytest.mark.parametrize(

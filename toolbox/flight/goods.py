@@ -26,6 +26,11 @@ WHO_DECIDES = "The carrier, the state and the screening officer decide."
 NO_CLASS_WORD = "none"
 ANYTHING = "*"
 OLD_AFTER_MONTHS = 12
+_UNSAID = "no class given"
+_SAY_CLASS = (
+    f"nobody has said what it is: give its goods a kind, {NO_CLASS_WORD!r} for what is plain "
+    "metal, rubber, plastic or cloth"
+)
 
 
 class Answer(Enum):
@@ -259,12 +264,17 @@ def _whatever_the_figure(rows: list[GoodsRule]) -> bool:
 
 
 def _unclassed(thing: Thing) -> _Spoken:
-    """A thing whose class nobody has said: a fluid needs its sheet, a suspect word its class."""
+    """A thing whose class nobody has said: only a hand tool is taken for plain metal.
+
+    A fluid needs its sheet; anything else is asked about until its class, perhaps "none",
+    is given.
+    """
     if thing.fluid:
-        said = Reason("nobody has said what it is: its safety sheet tells", "no class given")
+        said = Reason("nobody has said what it is: its safety sheet tells", _UNSAID)
         return _Spoken(Say.SHEET, Say.SHEET, said)
-    said = Reason("taken for plain metal or plastic: no class given", "no class given")
-    return _Spoken(Say.YES, Say.YES, said)
+    if not thing.tool:
+        return _Spoken(Say.ASK, Say.ASK, Reason(_SAY_CLASS, _UNSAID))
+    return _Spoken(Say.YES, Say.YES, Reason("a hand tool, taken for plain metal", _UNSAID))
 
 
 def _by_missing(thing: Thing, rules: GoodsRules, scope: Scope) -> list[_Spoken]:
@@ -278,7 +288,7 @@ def _by_missing(thing: Thing, rules: GoodsRules, scope: Scope) -> list[_Spoken]:
         said = Reason(f"the table has no rules for the screening point {name!r}", rules.name)
         found.append(_Spoken(Say.YES, Say.ASK, said))
     if thing.goods is None and not thing.fluid and (word := _suspect(thing.name, rules.suspect)):
-        said = Reason(f"its name says {word!r} and no class is given", "no class given")
+        said = Reason(f"its name says {word!r} and no class is given", _UNSAID)
         found.append(_Spoken(Say.ASK, Say.ASK, said))
     return found
 
