@@ -12,7 +12,7 @@ from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.naming import job_named, supply_named, tool_named
 from toolbox.journal.store import open_journal
-from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed, Undone, What
+from toolbox.kit.facts import Fact, LineSaid, LoosePick, StepDone, SupplyUsed, Undone, What
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import Kind, QuantityError, read, write
 from toolbox.kit.things import Measure, Supply
@@ -296,6 +296,8 @@ def _words(kit: Kit, names: Mapping[str, str], facts: Sequence[What]) -> str:
             said.append("picked " + names.get(fact.tool, fact.tool))
         elif isinstance(fact, SupplyUsed):
             said.append(_spent(kit, fact))
+        elif isinstance(fact, LineSaid):
+            said.append(_line_said(fact))
         elif isinstance(fact, Undone):
             said.append(f"took back entry {fact.entry[:8]}")
     return ", ".join(said)
@@ -313,6 +315,15 @@ def _steps_said(kit: Kit, names: Mapping[str, str], steps: Sequence[StepDone]) -
         per_visit = len(steps) // visits
         marks.insert(0, f"{per_visit} step{'s' if per_visit != 1 else ''}")
     return f"{said} ({', '.join(marks)})" if marks else said
+
+
+def _line_said(fact: LineSaid) -> str:
+    """What was said of a checklist's line, by the words that it had then."""
+    said = [fact.state.value] if fact.state is not None else []
+    said += [f"{fact.count} counted"] if fact.count is not None else []
+    if fact.note is not None:
+        said.append(f'note "{fact.note}"' if fact.note else "note taken away")
+    return f"{fact.checklist} {fact.about}, {fact.words}: {', '.join(said)}"
 
 
 def _spent(kit: Kit, fact: SupplyUsed) -> str:

@@ -16,11 +16,13 @@ from enum import Enum
 from toolbox.desk.carrying import balance
 from toolbox.desk.diary import KIND_OF
 from toolbox.desk.errors import DeskError
+from toolbox.desk.figures import count
 from toolbox.desk.flight_words import bag_words, pieces_words, pool_words
 from toolbox.desk.flights import Check, check_now, rules_warning
 from toolbox.desk.folder import KitFolder, name_of_copy
 from toolbox.desk.maps import not_placed
 from toolbox.desk.plans import Study
+from toolbox.desk.preflight import days_left, is_near, preflight
 from toolbox.desk.present import check_layout
 from toolbox.desk.rebuild import Rebuild
 from toolbox.desk.trips import Flight, is_over, nearest_trip
@@ -279,7 +281,8 @@ def _heavy(sight: Sight) -> Iterator[Finding]:
 def _flight(sight: Sight) -> Iterator[Finding]:
     """The next trip by air: bags over or at risk, goods that may not fly so or are not settled.
 
-    Masses and goods only: no packing is sought here.
+    Masses and goods only: no packing is sought here. Shortly before it, the lines of its
+    pre-flight list that are left as well.
     """
     try:
         flight = nearest_trip(sight.folder, sight.today)
@@ -289,9 +292,13 @@ def _flight(sight: Sight) -> Iterator[Finding]:
         return
     if flight is None or is_over(flight.trip, sight.today):
         return
-    for seriousness, words in _trip_words(flight, check_now(flight)):
+    check = check_now(flight)
+    for seriousness, words in _trip_words(flight, check):
         said = f"{flight.trip.name}: {words}"
         yield Finding(seriousness, said, "flight", f"toolbox flight {flight.name}")
+    if words := _list_words(flight, check, sight.today):
+        said = f"{flight.trip.name}: {words}"
+        yield Finding(Seriousness.MEND, said, "flight", f"toolbox preflight {flight.name}")
 
 
 def _trip_words(flight: Flight, check: Check) -> Iterator[tuple[Seriousness, str]]:
@@ -312,6 +319,17 @@ def _trip_words(flight: Flight, check: Check) -> Iterator[tuple[Seriousness, str
         yield Seriousness.MEND, f"to ask the carrier or to look up: {names}"
     if warning := rules_warning(flight):
         yield Seriousness.NOTE, warning
+
+
+def _list_words(flight: Flight, check: Check, today: date) -> str:
+    """The lines of the pre-flight list that are left when the trip is near; "" otherwise."""
+    left = preflight(flight, check).left if is_near(flight.trip, today) else ()
+    if not left:
+        return ""
+    days = days_left(flight.trip, today)
+    when = f"in {count(days, 'day')}" if days else "today"
+    lines = f"{count(len(left), 'line')} of the pre-flight list {'are' if len(left) > 1 else 'is'}"
+    return f"{lines} open, {when}: {_told([line.words for line in left])}"
 
 
 RULES: tuple[Rule, ...] = (

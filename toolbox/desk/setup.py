@@ -15,6 +15,7 @@ from toolbox.files.lists import Draft, read_list
 from toolbox.files.week import read_week
 from toolbox.files.writing import append_jobs, append_supplies, append_tools
 from toolbox.journal.store import open_journal
+from toolbox.kit.facts import LineSaid
 from toolbox.kit.layouts import Layout, Spot
 
 WEEK = "week.toml"
@@ -103,5 +104,6 @@ def demo_at(folder: Path) -> Path:
 
 def last_day(folder: KitFolder) -> date | None:
     """The latest day on which something was logged, None for an empty journal."""
-    days: list[datetime] = [fact.at for fact in folder.facts]
+    said = (fact for fact in folder.facts if not isinstance(fact.what, LineSaid))
+    days: list[datetime] = [fact.at for fact in said]
     return max(days).date() if days else None

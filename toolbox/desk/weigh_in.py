@@ -12,7 +12,7 @@ from toolbox.flight.contents import bag_total, candidates_of
 from toolbox.flight.masses import Total
 from toolbox.flight.readings import Explained, Explanation, explain
 from toolbox.flight.scales import reading_of
-from toolbox.kit.facts import LoosePick, StepDone
+from toolbox.kit.facts import LoosePick, StepDone, Use
 from toolbox.kit.things import base_id
 from toolbox.kit.trips import Bag, Scale, Weighing
 
@@ -35,14 +35,17 @@ def weigh_bag(flight: Flight, bag: Bag, reading_g: int, scale_letters: str | Non
     DeskError when there is no scale or it cannot bear so much; WriteRefused as usual.
     """
     scale = scale_meant(flight, reading_g, scale_letters)
-    weighing = Weighing(bag.id, reading_g, scale.id, flight.today, _held(flight, bag))
+    weighing = Weighing(bag.id, reading_g, scale.id, flight.today, held(flight, bag))
     compared = compare_reading(flight, weighing)
     append_weighing(trip_path(flight.folder.path, flight.name), weighing)
     return compared
 
 
-def _held(flight: Flight, bag: Bag) -> tuple[str, ...]:
-    """What is in the bag, where that is not all that lies in it by the trip, else nothing."""
+def held(flight: Flight, bag: Bag) -> tuple[str, ...]:
+    """What is in the bag, where that is not all that lies in it by the trip, else nothing.
+
+    Written as in a ``Weighing``. DeskError when the bag is empty.
+    """
     inside = {copy.id for copy in flight.inside(bag, flight.now)}
     if not inside:
         raise DeskError(f"{bag.name} is empty: its empty mass is the tare in the trip file")
@@ -81,7 +84,9 @@ def _counted(flight: Flight) -> frozenset[str]:
 
 def _away(flight: Flight) -> frozenset[str]:
     """Copies that were out of the box on the last logged day."""
-    facts = [f for f in flight.folder.live if f.at.date() <= flight.today]
+    facts = [
+        f for f in flight.folder.live if isinstance(f.what, Use) and f.at.date() <= flight.today
+    ]
     last = max((f.at.date() for f in facts), default=None)
     used: set[str] = set()
     for fact in facts:

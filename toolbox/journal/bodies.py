@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable
 from typing import Any
 
-from toolbox.kit.facts import LoosePick, StepDone, SupplyUsed, Undone, What
+from toolbox.kit.facts import LineSaid, LineState, LoosePick, StepDone, SupplyUsed, Undone, What
 from toolbox.kit.work import Draw, Pick
 
 
@@ -27,6 +27,8 @@ def write_body(what: What) -> tuple[str, str]:
             _at_least(0, what.amount, f"amount of {what.supply}")
             body = {"supply": what.supply, "amount": what.amount}
             return "supply", _json({**body, "bike": what.bike, "note": what.note})
+        case LineSaid():
+            return "line", _json(_line_body(what))
         case Undone():
             return "undone", _json({"entry": what.entry})
 
@@ -91,6 +93,37 @@ def _read_supply(body: dict[str, Any]) -> SupplyUsed:
     )
 
 
+def _line_body(said: LineSaid) -> dict[str, Any]:
+    if not said.checklist or not said.line:
+        raise ValueError("what is said of a checklist's line needs the names of both")
+    if said.state is None and said.count is None and said.note is None:
+        raise ValueError(f"nothing is said of the line {said.line}")
+    if said.count is not None:
+        _at_least(0, said.count, f"count of the line {said.line}")
+    return {
+        "checklist": said.checklist,
+        "about": said.about,
+        "line": said.line,
+        "words": said.words,
+        "state": None if said.state is None else said.state.value,
+        "count": said.count,
+        "note": said.note,
+    }
+
+
+def _read_line(body: dict[str, Any]) -> LineSaid:
+    state, number, note = body["state"], body["count"], body["note"]
+    return LineSaid(
+        checklist=_text(body["checklist"]),
+        about=_text(body["about"]),
+        line=_text(body["line"]),
+        words=_text(body["words"]),
+        state=None if state is None else LineState(_text(state)),
+        count=None if number is None else _whole(number),
+        note=None if note is None else _text(note),
+    )
+
+
 def _read_undone(body: dict[str, Any]) -> Undone:
     return Undone(_text(body["entry"]))
 
@@ -99,6 +132,7 @@ _READERS: dict[str, Callable[[dict[str, Any]], What]] = {
     "step": _read_step,
     "loose": _read_loose,
     "supply": _read_supply,
+    "line": _read_line,
     "undone": _read_undone,
 }
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from enum import Enum
 
 from toolbox.kit.work import Draw, Pick
 
@@ -59,7 +60,36 @@ class Undone:
     entry: str
 
 
-What = StepDone | LoosePick | SupplyUsed | Undone
+class LineState(Enum):
+    """How a line of a checklist stands; the value is the word shown."""
+
+    OPEN = "open"
+    DONE = "done"
+    CARRIED = "carried over"  # it could not be done yet: it stays to be looked at again
+
+
+@dataclass(frozen=True, slots=True)
+class LineSaid:
+    """What was said of one line of a checklist: how it stands, how many were counted, a note.
+
+    ``checklist`` is the list's name and ``about`` what it was made for (a trip, a day);
+    ``line`` is the key of the line, ``words`` what it said at that time, since lines come and
+    go. None for what was not spoken of: there what was said before goes on to hold. A note
+    of "" takes the one before away.
+    """
+
+    checklist: str
+    about: str
+    line: str
+    words: str
+    state: LineState | None = None
+    count: int | None = None
+    note: str | None = None
+
+
+# What was done with the box, as opposed to what was said about lists and entries.
+Use = StepDone | LoosePick | SupplyUsed
+What = Use | LineSaid | Undone
 
 
 @dataclass(frozen=True, slots=True)

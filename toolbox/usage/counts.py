@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TypeVar
 
-from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed, Undone
+from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed, Use
 from toolbox.kit.things import Supply, Tool, base_id
 from toolbox.kit.work import Draw, Job, Pick
 
@@ -89,7 +89,8 @@ def count_up(
     """
     tally = _Tally(known)
     for fact in facts:
-        if isinstance(fact.what, Undone):
+        # undos and what was said of checklists are no work
+        if not isinstance(fact.what, Use):
             continue
         day = fact.at.date()
         if day > today:
@@ -146,7 +147,7 @@ class _Tally:
     strange: Counter[tuple[str, str]] = field(default_factory=Counter)
     future: int = 0
 
-    def add(self, day: date, what: StepDone | LoosePick | SupplyUsed) -> None:
+    def add(self, day: date, what: Use) -> None:
         """Count one thing that happened on that day."""
         self.days.add(day)
         match what:
