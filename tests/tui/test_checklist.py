@@ -31,6 +31,7 @@ class Owner(App[None]):
         self.lines = {line.key: line for line in lines}
         self.list = CheckList(lines)
         self.posted: list[tuple[Any, ...]] = []
+        self.told: list[str] = []
         self.stores = True
 
     def compose(self) -> ComposeResult:
@@ -47,6 +48,9 @@ class Owner(App[None]):
 
     def on_check_list_ticked(self, event: CheckList.Ticked) -> None:
         self._store(event.key, state=event.state)
+
+    def on_check_list_was_done(self, event: CheckList.WasDone) -> None:
+        self.told.append(event.key)
 
     def on_check_list_counted(self, event: CheckList.Counted) -> None:
         total = self.lines[event.key].count
@@ -69,8 +73,12 @@ async def test_one_key_a_line() -> None:
         await pilot.press("space")
         assert "4 of 4 done" in screen_text(app)
         assert [line.state for line in app.lines.values()] == ["done"] * 4
-        # A line that is done is opened again by the same key; the cursor stays on it.
-        for key, presses in (("lid", ("space",)), ("torque", ("up", "space"))):
+        # One press too many changes nothing; another key opens a line again, and stays on it.
+        posted = len(app.posted)
+        await pilot.press("space", "enter")
+        assert len(app.posted) == posted
+        assert app.told == ["lid", "lid"]
+        for key, presses in (("lid", ("x",)), ("torque", ("up", "x"))):
             await pilot.press(*presses)
             assert app.posted[-1] == (key, "open")
             assert app.list.rows.cursor_key == key
@@ -85,6 +93,40 @@ async def test_it_keeps_no_state_of_its_own() -> None:
         assert app.posted == [("lift", "done")]
         assert "0 of 4 done" in screen_text(app)
         assert "[x]" not in screen_text(app)
+        app.list.settle("lift")
+        await pilot.pause()
+        assert "[.]" not in screen_text(app)
+        assert screen_text(app).count("[ ]") == 4
+
+
+async def test_a_tick_shows_at_once_as_being_written() -> None:
+    """It is no tick yet, can't be ticked twice, and the next one need not wait for it."""
+    app = Owner()
+    app.stores = False
+    async with app.run_test(size=(60, 20)) as pilot:
+        await pilot.press("space", "up", "space", "enter")
+        assert app.posted == [("lift", "done")]
+        seen = screen_text(app)
+        assert "[.]  Lift the tray out" in seen.splitlines()[1]
+        assert "0 of 4 done, 1 being written" in seen
+        assert "(being written)" in seen
+        await pilot.press("down", "space")
+        assert app.posted == [("lift", "done"), ("hex", "done")]
+        assert app.list.rows.cursor_key == "torque"
+        # Lines that know of the first only: the second is on its way still.
+        app.list.show((replace(LINES[0], state="done"), *LINES[1:]))
+        await pilot.pause()
+        assert "1 of 4 done, 1 being written" in screen_text(app)
+        app.list.settle("hex", "done")
+        await pilot.pause()
+        assert "2 of 4 done" in screen_text(app)
+        assert "being written" not in screen_text(app)
+        # One that is gone from the list is waited for no longer.
+        await pilot.press("space")
+        app.list.show(LINES[:2])
+        await pilot.pause()
+        assert "0 of 2 done" in screen_text(app)
+        assert "being written" not in screen_text(app)
 
 
 async def test_x_carries_over_and_moving_on_skips_what_is_seen_to() -> None:

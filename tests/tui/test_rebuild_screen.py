@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from pathlib import Path
+from threading import Event
 from typing import Any
 
 import pytest
@@ -15,9 +16,10 @@ from planned import LONG, each_size, planned, shows, text, told
 from textual.pilot import Pilot
 
 from toolbox.desk.diary import When, list_entries, pick_tools
-from toolbox.desk.folder import open_kit
+from toolbox.desk.errors import DeskError
+from toolbox.desk.folder import KitFolder, open_kit
 from toolbox.desk.plans import adopt_plan, plan_path
-from toolbox.desk.rebuild import rebuild_list, tick
+from toolbox.desk.rebuild import RebuildStep, rebuild_list, tick
 from toolbox.files.layouts import SavedPlan, save_plan
 from toolbox.kit.layouts import Layout, Spot
 from toolbox.tui.screens.rebuild import AS_PLANNED, OUTSIDE, Rebuilding
@@ -81,7 +83,7 @@ async def test_one_key_a_step_and_today_follows(small: Path, opened) -> None:
 
 
 async def test_taking_back(small: Path, opened) -> None:
-    """u takes the last step back and marks it; the key that ticked does the same on its line."""
+    """u takes the last step back and marks it; x does the same on its line."""
     ring(small)
     began = places(small)
     async with opened(small) as pilot:
@@ -91,10 +93,47 @@ async def test_taking_back(small: Path, opened) -> None:
         await pilot.press("u")
         await shows(pilot, "1 of 4 done")
         assert rows.cursor_key == "2"
-        await pilot.press("up", "space")
+        await pilot.press("x")
+        await told(pilot, "This step is not done")
+        # The key that ticks, on a step that is done, says which key takes it back.
+        await pilot.press("up", "space", "enter")
+        await told(pilot, "Step 1 is done already; x takes it back.")
+        assert places(small) != began
+        await pilot.press("x")
         await shows(pilot, "0 of 4 done")
         assert rows.cursor_key == "1"
         assert places(small) == began
+
+
+async def test_a_tick_shows_at_once_and_is_done_when_it_is_written(
+    small: Path, opened, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While the disk takes its time a point stands there; a refusal leaves the step open."""
+    ring(small)
+    may_write, refuse = Event(), Event()
+
+    def slow(folder: KitFolder, number: int | None = None) -> RebuildStep:
+        assert may_write.wait(LONG)
+        if refuse.is_set():
+            raise DeskError("the disk is full")
+        return tick(folder, number)
+
+    monkeypatch.setattr("toolbox.tui.screens.rebuild.tick", slow)
+    async with opened(small) as pilot:
+        rows = await to_rebuild(pilot, "0 of 4 done")
+        await until(pilot, lambda: pilot.app.focused is rows, "the list")
+        await pilot.press("space")
+        assert "[.] 1 Fill Elastic loops" in text(pilot)
+        assert rows.cursor_key == "2"
+        assert "[x]" not in text(pilot)
+        may_write.set()
+        await shows(pilot, "[x] 1 Fill Elastic loops")
+        assert places(small)["K5"] == "loops"
+        refuse.set()
+        await pilot.press("space")
+        await told(pilot, "the disk is full")
+        await until(pilot, lambda: "[.]" not in text(pilot), "no longer being written")
+        await shows(pilot, "1 of 4 done")
 
 
 async def test_taking_back_never_reaches_the_log(small: Path, opened) -> None:

@@ -25,4 +25,14 @@ ROWS = (
         88,
         "tick",
     ),
+    Action(
+        "rebuild-back",
+        ("x",),
+        "Take back",
+        "The marked step is not done after all; only the last one that was done can be taken back",
+        "rebuild",
+        "rebuild --undo",
+        86,
+        "back",
+    ),
 )

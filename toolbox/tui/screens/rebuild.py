@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 from rich.text import Text
 from textual import on
@@ -11,7 +10,6 @@ from textual.app import ComposeResult
 from textual.message import Message
 from textual.widgets import Static
 
-from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.picture import Picture
 from toolbox.desk.plan_words import CAUTION
@@ -37,8 +35,14 @@ OUTSIDE = (
 AS_PLANNED = "Nothing to do: the box lies as planned."
 
 
-class Refused(Message):
-    """A step was not written down as done, or not taken back."""
+class Turned(Message):
+    """A step is written down as done, or as not done (``done`` False); or that was refused."""
+
+    def __init__(self, number: int, done: bool, *, refused: bool = False) -> None:
+        super().__init__()
+        self.number = number
+        self.done = done
+        self.refused = refused
 
 
 class Steps(CheckList):
@@ -59,7 +63,8 @@ class Rebuilding(Place):
         "The steps from how the box lies today to the plan, in an order in which every "
         "compartment is free before it is filled. One key says that the marked step is done; "
         "today's layout follows at once, so that Find and Box stay right half-way, and you can "
-        f"stop at any step and go on tomorrow. {CAUTION}"
+        "stop at any step and go on tomorrow. A step is marked with a point while it is being "
+        f"written, with an x once it is. {CAUTION}"
     )
     BINDINGS = bindings("rebuild")
     DEFAULT_CSS = """
@@ -103,28 +108,51 @@ class Rebuilding(Place):
         """The marked step is done."""
         self.steps.action_tick()
 
+    def action_back(self) -> None:
+        """The marked step is not done after all."""
+        line = self.steps.line
+        if line is not None and line.state == "open":
+            self.toolbox.tell("This step is not done: there is nothing to take back.")
+        else:
+            self.steps.open_again()
+
     def take_back(self) -> bool:
         """Undo is for the steps here, never for the log, of which nothing is seen here.
 
         A tick that is still being written down comes first, so it is the one taken back.
         """
         self._to_next = True
-        self.toolbox.write(untick, _nothing)
+        self.toolbox.write(untick, self._unticked)
         return True
+
+    def _unticked(self, step: RebuildStep) -> str:
+        self.post_message(Turned(step.number, False))
+        return ""
 
     @on(CheckList.Ticked)
     def ticked(self, event: CheckList.Ticked) -> None:
-        """Write the tick down; the list is shown anew with what was written."""
+        """Write the tick down; the line is shown as done once it is written."""
         event.stop()
-        number = int(event.key)
-        done = event.state == "done"
-        self.toolbox.write(Turn(number, done, lambda: self.post_message(Refused())), _nothing)
+        turn = Turn(int(event.key), event.state == "done", self.post_message)
+        self.toolbox.write(turn, lambda _: "")
 
-    @on(Refused)
-    def refused(self, event: Refused) -> None:
-        """It was not that step's turn: the mark goes to the one whose turn it is."""
+    @on(CheckList.WasDone)
+    def was_done(self, event: CheckList.WasDone) -> None:
+        """One key too many changes nothing; what takes the step back is another key."""
         event.stop()
-        self._mark_next()
+        key = key_words(self.toolbox.keys["rebuild-back"][:1])
+        self.toolbox.tell(f"Step {event.key} is done already; {key} takes it back.")
+
+    @on(Turned)
+    def turned(self, event: Turned) -> None:
+        """It is written. Or it was not that step's turn: the mark goes to the one whose it is."""
+        event.stop()
+        if event.refused:
+            self.steps.settle(str(event.number))
+            if event.done:
+                self._mark_next()
+        else:
+            self.steps.settle(str(event.number), "done" if event.done else "open")
 
     def marked_text(self) -> str:
         """The marked step with its things."""
@@ -133,22 +161,23 @@ class Rebuilding(Place):
 
 
 class Turn:
-    """Ticking a step, or taking its tick back, as a change of the kit."""
+    """Ticking a step, or taking its tick back, as a change of the kit.
 
-    def __init__(self, number: int, done: bool, refused: Callable[[], object]) -> None:
-        self._number, self._done, self._refused = number, done, refused
+    `Turned` is posted once it is on the disk, before the slower picture of the kit follows.
+    """
+
+    def __init__(self, number: int, done: bool, post: Callable[[Message], object]) -> None:
+        self._number, self._done, self._post = number, done, post
 
     def __call__(self, folder: KitFolder) -> RebuildStep:
-        """Do it in this kit; one that cannot be done yet is told to whoever shows the list."""
+        """Do it in this kit; whoever shows the list is told, also where it is refused."""
         try:
-            return (tick if self._done else untick)(folder, self._number)
-        except DeskError:
-            self._refused()
+            step = (tick if self._done else untick)(folder, self._number)
+        except Exception:
+            self._post(Turned(self._number, self._done, refused=True))
             raise
-
-
-def _nothing(_: Any) -> str:
-    return ""
+        self._post(Turned(self._number, self._done))
+        return step
 
 
 def seen(picture: Picture, plan_key: str) -> tuple[tuple[str, ...], tuple[CheckLine, ...]]:

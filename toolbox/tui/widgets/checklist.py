@@ -1,14 +1,14 @@
 """A checklist that is worked through with one key a line.
 
 It stores nothing: it posts what was done, its owner writes that down at once and
-hands back new lines. So what is on the screen is what is in the file, and a
-killed program loses no tick.
+hands back new lines. Until then a line is shown as being written, never as done. So
+what is on the screen is what is in the file, and a killed program loses no tick.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
 from rich.text import Text
@@ -28,6 +28,7 @@ State = Literal["open", "done", "skipped"]
 
 BOXES: dict[State, str] = {"open": "[ ]", "done": "[x]", "skipped": "[-]"}
 WORDS: dict[State, str] = {"open": "open", "done": "done", "skipped": "carried over"}
+WRITING, BEING_WRITTEN = "[.]", "being written"
 BAR = 20
 DIGITS = r"[0-9]{0,5}"
 
@@ -49,13 +50,14 @@ class CheckLine:
         return "" if self.count is None else f"{self.count[0]} of {self.count[1]}"
 
 
-def progress(lines: Sequence[CheckLine]) -> str:
-    """How far one is: "12 of 40 done, 1 carried over", with a bar."""
+def progress(lines: Sequence[CheckLine], writing: int = 0) -> str:
+    """How far one is: "12 of 40 done, 1 carried over, 2 being written", with a bar."""
     done = sum(line.state == "done" for line in lines)
     skipped = sum(line.state == "skipped" for line in lines)
     filled = BAR * done // len(lines) if lines else 0
-    words = f"{'━' * filled}{'─' * (BAR - filled)}  {done} of {len(lines)} done"
-    return f"{words}, {skipped} carried over" if skipped else words
+    words = [f"{'━' * filled}{'─' * (BAR - filled)}  {done} of {len(lines)} done"]
+    words += [f"{skipped} carried over"] if skipped else []
+    return ", ".join([*words, f"{writing} {BEING_WRITTEN}"] if writing else words)
 
 
 def _columns(lines: Sequence[CheckLine]) -> tuple[Column, ...]:
@@ -69,22 +71,24 @@ def _columns(lines: Sequence[CheckLine]) -> tuple[Column, ...]:
     )
 
 
-def _row(line: CheckLine) -> Row:
-    texts = (BOXES[line.state], line.words, line.counted, line.detail, "note" if line.note else "")
+def _row(line: CheckLine, writing: bool) -> Row:
+    box = WRITING if writing else BOXES[line.state]
+    texts = (box, line.words, line.counted, line.detail, "note" if line.note else "")
     return Row(line.key, tuple(map(plain, texts)))
 
 
 class CheckList(Vertical):
     """Lines to tick. Space or Enter ticks and moves on, `n` takes a note, digits a
-    count, `x` carries a line over.
+    count; `x` carries a line over, or opens again one that was seen to.
 
-    Posts `Ticked`, `Counted` and `Noted`; `show` the lines that came of it.
+    Posts `Ticked`, `Counted` and `Noted`; `show` the lines that came of it, or `settle`
+    one of them. The key that ticks does nothing on a line that is done: `WasDone`.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space", "tick", "Done, next", show=False, id="checklist.tick"),
         Binding("n", "note", "Note", show=False, id="checklist.note"),
-        Binding("x", "carry_over", "Cannot, carry over", show=False, id="checklist.carry_over"),
+        Binding("x", "carry_over", "Cannot, or not done", show=False, id="checklist.carry_over"),
     ]
     DEFAULT_CSS = """
     CheckList { height: 1fr; }
@@ -98,7 +102,7 @@ class CheckList(Vertical):
     """
 
     class Said(Message):
-        """Something was done to one line; the base of the three below."""
+        """Something was done to one line; the base of those below."""
 
         def __init__(self, checklist: CheckList, key: str) -> None:
             super().__init__()
@@ -116,6 +120,9 @@ class CheckList(Vertical):
         def __init__(self, checklist: CheckList, key: str, state: State) -> None:
             super().__init__(checklist, key)
             self.state = state
+
+    class WasDone(Said):
+        """The key that ticks was pressed on a line that is done: nothing has changed."""
 
     class Counted(Said):
         """So many were counted."""
@@ -142,14 +149,15 @@ class CheckList(Vertical):
         super().__init__(id=id, classes=classes)
         self.lines = tuple(lines)
         self.empty = empty
+        # Lines on their way into the file, with the state each is to have there.
+        self._writing: dict[str, State] = {}
         # What the entry line is open for: a line's key, and a note or a count.
         self._asked: tuple[str, Literal["note", "count"]] | None = None
 
     def compose(self) -> ComposeResult:
         """Progress, the lines, all of the line under the cursor, the entry line."""
         yield Static(plain(progress(self.lines)), classes="checklist--progress", markup=False)
-        listed = Listed([_row(line) for line in self.lines])
-        yield Rows(_columns(self.lines), listed, head=False, empty=self.empty)
+        yield Rows(_columns(self.lines), self._listed(), head=False, empty=self.empty)
         with VerticalScroll():
             yield Static(self._more(), classes="checklist--more", markup=False)
         with Horizontal():
@@ -171,9 +179,29 @@ class CheckList(Vertical):
     def show(self, lines: Sequence[CheckLine]) -> None:
         """Show these lines now; the cursor stays on its line, what is being typed too."""
         self.lines = tuple(lines)
+        states = {line.key: line.state for line in self.lines}
+        self._writing = {
+            key: state for key, state in self._writing.items() if states.get(key, state) != state
+        }
         self.rows.columns = _columns(self.lines)
-        self.rows.refill(Listed([_row(line) for line in self.lines]))
-        self.query_one(".checklist--progress", Static).update(plain(progress(self.lines)))
+        self._look_again()
+
+    def settle(self, key: str, state: State | None = None) -> None:
+        """This line is in the file in this state now; None: it stayed there as it was."""
+        self._writing.pop(key, None)
+        if state is not None:
+            self.lines = tuple(
+                replace(line, state=state) if line.key == key else line for line in self.lines
+            )
+        self._look_again()
+
+    def _listed(self) -> Listed:
+        return Listed([_row(line, line.key in self._writing) for line in self.lines])
+
+    def _look_again(self) -> None:
+        self.rows.refill(self._listed())
+        words = progress(self.lines, len(self._writing))
+        self.query_one(".checklist--progress", Static).update(plain(words))
         self._tell_more()
 
     def _tell_more(self) -> None:
@@ -183,7 +211,8 @@ class CheckList(Vertical):
         line = self.line
         if line is None:
             return Text("")
-        state = ", ".join(filter(None, (WORDS[line.state], line.counted)))
+        stands = BEING_WRITTEN if line.key in self._writing else WORDS[line.state]
+        state = ", ".join(filter(None, (stands, line.counted)))
         told = [plain(line.words), plain(line.detail), plain(f"({state})")]
         if line.note:
             told.append(plain(f"note: {line.note}"))
@@ -192,28 +221,43 @@ class CheckList(Vertical):
     # One key a line
 
     def action_tick(self) -> None:
-        """Done, and on to the next open line; a line that was done is open again."""
-        self._turn("done")
+        """Done, and on to the next open line. A line that is done stays so: see `open_again`."""
+        line = self.line
+        if line is None or line.key in self._writing:
+            return
+        if line.state == "done":
+            self.post_message(self.WasDone(self, line.key))
+        else:
+            self._turn(line, "done")
+            self._move_on()
 
     def action_carry_over(self) -> None:
-        """It cannot be done now; or, once carried over, it is open again."""
-        self._turn("skipped")
-
-    def _turn(self, state: State) -> None:
+        """It cannot be done now; a line that was carried over, or is done, is open again."""
         line = self.line
-        if line is None:
-            return
-        back = line.state == state
-        self.post_message(self.Ticked(self, line.key, "open" if back else state))
-        if not back:
+        if line is not None and line.state == "open" and line.key not in self._writing:
+            self._turn(line, "skipped")
             self._move_on()
+        else:
+            self.open_again()
+
+    def open_again(self) -> None:
+        """The marked line is not done after all, or no longer carried over."""
+        line = self.line
+        if line is not None and line.state != "open" and line.key not in self._writing:
+            self._turn(line, "open")
+
+    def _turn(self, line: CheckLine, state: State) -> None:
+        self._writing[line.key] = state
+        self._look_again()
+        self.post_message(self.Ticked(self, line.key, state))
 
     def _move_on(self) -> None:
         at = self.rows.cursor_row
-        order = [*range(at + 1, len(self.lines)), *range(at)]
-        following = next((i for i in order if self.lines[i].state == "open"), None)
+        order = [self.lines[i] for i in (*range(at + 1, len(self.lines)), *range(at))]
+        left = (line for line in order if line.state == "open" and line.key not in self._writing)
+        following = next(left, None)
         if following is not None:
-            self.rows.move_to(self.lines[following].key)
+            self.rows.move_to(following.key)
 
     @on(Rows.Chosen)
     def _chosen(self, event: Rows.Chosen) -> None:
