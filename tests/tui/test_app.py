@@ -273,14 +273,23 @@ async def test_a_screen_that_cannot_be_saved_is_told(
 
 
 async def test_undo_names_what_it_took_back(small: Path, opened) -> None:
-    """u takes the last entry back, as another window's entry too; with none left it says so."""
+    """u names the last entry, another window's too, and asks; with none left it says so."""
     async with opened(small) as pilot:
         pick_tools(open_kit(small), ["CT"], WHEN)
         await until(pilot, lambda: pilot.app.folder.facts, "the entry of another window", 15)
-        await pilot.press("u")
-        await until(pilot, lambda: "Taken back: " in screen_text(pilot.app), "the notice", 15)
-        assert "Chain tool" in screen_text(pilot.app)
+        for answer in ("n", "escape", "u"):
+            await pilot.press("u")
+            await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the question")
+            assert "picked Chain tool" in screen_text(pilot.app)
+            await pilot.press(answer)
+        # A second u is no answer: the question still stands there, and nothing was done.
+        assert isinstance(pilot.app.screen, Menu)
+        assert len(list_entries(open_kit(small))) == 1
+        await pilot.press("y")
+        await until(pilot, lambda: "Taken back: picked" in screen_text(pilot.app), "it", 15)
+        assert "x on it in Log (F3) brings it back." in screen_text(pilot.app)
         assert list_entries(open_kit(small)) == ()
+        await until(pilot, lambda: not list_entries(pilot.app.folder), "seen", 15)
         await pilot.press("u")
         await until(pilot, lambda: "nothing to undo" in screen_text(pilot.app), "so", 15)
 
@@ -304,8 +313,9 @@ async def test_names_are_never_read_as_markup(small: Path, opened) -> None:
     async with opened(small) as pilot:
         pick_tools(open_kit(small), ["CT"], WHEN)
         await until(pilot, lambda: pilot.app.folder.facts, "the entry", 15)
-        await pilot.press("u")
-        await until(pilot, lambda: "[red]tool" in screen_text(pilot.app), "it", 15)
+        await pilot.press("u", "y")
+        await until(pilot, lambda: "Taken back" in screen_text(pilot.app), "it", 15)
+        assert "[red]tool" in screen_text(pilot.app)
         assert "[/chain]" in screen_text(pilot.app)
 
 

@@ -424,6 +424,10 @@ async def test_an_entry_in_the_middle_is_taken_back_and_brought_back(small: Path
         await until(
             pilot, lambda: "Brought back: picked Hex key 5" in screen_text(pilot.app), "told", 15
         )
+        # u takes the newest back, which is seen here: nothing is asked.
+        await press(pilot, "u")
+        await until(pilot, lambda: "x on it brings it back" in screen_text(pilot.app), "told", 15)
+        assert kept(small) == [LoosePick("K4"), LoosePick("K5")]
 
 
 async def test_what_an_entry_changed_in_the_ranking_is_told(small: Path, opened) -> None:

@@ -28,7 +28,7 @@ from toolbox.tui.themes import DEFAULT, THEMES
 from toolbox.tui.widgets.bars import LineBar
 
 if TYPE_CHECKING:
-    from toolbox.desk.diary import Entry, When
+    from toolbox.desk.diary import When
     from toolbox.desk.folder import KitFolder
     from toolbox.desk.picture import Picture
 
@@ -343,12 +343,10 @@ class ToolboxApp(App[int]):
 
     def action_take_back(self) -> None:
         """Undo the last entry of the log, or what the place says is last there."""
-        from toolbox.desk.diary import take_back
+        from toolbox.tui.undoing import ask_to_take_back
 
-        if self.place is not None and self.place.take_back():
-            return
-        when = self.when()
-        self.write(lambda folder: take_back(folder, None, when), _taken_back)
+        if self.place is not None and not self.place.take_back():
+            ask_to_take_back(self)
 
     def action_leave(self) -> None:
         """Quit; a half-filled form is asked about first."""
@@ -356,20 +354,28 @@ class ToolboxApp(App[int]):
 
         place = self.place
         if place is None or not place.half_filled():
-            self.exit(0)
+            self._quit()
             return
         rows = [("q", "quit", "Quit; what was typed is lost"), ("s", "stay", "Stay")]
         self.push_screen(Menu("A form is half filled", rows), self._answered)
 
     def _answered(self, answer: str | None) -> None:
         if answer == "quit":
-            self.exit(0)
+            self._quit()
+
+    def _quit(self) -> None:
+        # Told before the screens are taken down, so that both end at the same time.
+        self._stop_works()
+        self.exit(0)
+
+    def _stop_works(self) -> None:
+        for stop, _ in self.works:
+            stop.throw()
 
     def on_unmount(self) -> None:
         """Stop long works and the session; together they get a second."""
         end = monotonic() + LEAVE_SECONDS
-        for stop, _ in self.works:
-            stop.throw()
+        self._stop_works()
         for _, thread in self.works:
             thread.join(max(0.0, end - monotonic()))
         if self.session is not None:
@@ -391,7 +397,3 @@ class ToolboxApp(App[int]):
     def broke(self) -> Exception | None:
         """The error that ended the screens, None when none did."""
         return self._exception
-
-
-def _taken_back(entry: Entry) -> str:
-    return f"Taken back: {entry.words}"

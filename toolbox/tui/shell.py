@@ -147,7 +147,10 @@ class Place(Screen[None]):
         """This place was asked for while it is shown."""
 
     def take_back(self) -> bool:
-        """Take the last thing done here back; False when that is the log's last entry."""
+        """Take the last thing done here back; False when that is the log's last entry.
+
+        It is then named and asked about first: only in Log is it seen.
+        """
         return False
 
     def marked_text(self) -> str:

@@ -39,7 +39,7 @@ ROWS = (
         "undo",
         ("u", "ctrl+z"),
         "Undo",
-        "Take the last entry of the log back; in Rebuild the last step that was ticked",
+        "Take the last entry of the log back, asked first outside Log; in Rebuild the last step",
         EVERYWHERE,
         "undo",
         60,

@@ -15,10 +15,10 @@ from toolbox.desk.diary import (
     log_job,
     pick_tools,
     spend_supply,
-    take_back,
 )
 from toolbox.desk.folder import KitFolder
 from toolbox.tui.screens.log_job import Order
+from toolbox.tui.undoing import take_back_now
 
 if TYPE_CHECKING:
     from toolbox.tui.app import ToolboxApp
@@ -98,13 +98,9 @@ class Pen:
         """Take an entry back, or bring it back if that was done."""
         when = self._toolbox.when()
         if entry.live:
-            self._toolbox.write(lambda folder: take_back(folder, entry.id, when), _taken_back)
+            take_back_now(self._toolbox, entry.id)
         else:
             self._toolbox.write(lambda folder: bring_back(folder, entry.id, when), _brought_back)
-
-
-def _taken_back(entry: Entry) -> str:
-    return f"Taken back: {entry.words}"
 
 
 def _brought_back(entry: Entry) -> str:

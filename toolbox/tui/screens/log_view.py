@@ -21,6 +21,7 @@ from toolbox.tui.screens.log_entries import SHOWN, LastEntries
 from toolbox.tui.screens.log_job import JobAtHand
 from toolbox.tui.screens.log_steps import Steps, head
 from toolbox.tui.shell import READING, Place
+from toolbox.tui.undoing import take_back_now
 from toolbox.tui.widgets.rows import Rows
 
 FAULTS = "The kit has faults, so nothing can be logged. F2 shows what is wrong."
@@ -174,6 +175,11 @@ class LogView(Place):
         if isinstance(event.widget, Rows) and asked:
             self.remove_class("-asking")
             self.asking.ask("anything")
+
+    def take_back(self) -> bool:
+        """The last entry, which is seen here, at once."""
+        take_back_now(self.toolbox)
+        return True
 
     def one_back(self) -> bool:
         """From the steps to the field; from the last entries out of the place."""
