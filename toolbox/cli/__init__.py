@@ -41,6 +41,7 @@ COMMANDS = {
     "goods": "flight:goods",
     "stow": "flight:stow",
     "weigh": "flight:weigh",
+    "preflight": "preflight:preflight_list",
     "ready": "screens:ready",
     "screens": "screens:screens",
     "demo": "demo:demo",

@@ -12,7 +12,16 @@ from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.naming import job_named, supply_named, tool_named
 from toolbox.journal.store import open_journal
-from toolbox.kit.facts import Fact, LineSaid, LoosePick, StepDone, SupplyUsed, Undone, What
+from toolbox.kit.facts import (
+    Fact,
+    LineSaid,
+    LineState,
+    LoosePick,
+    StepDone,
+    SupplyUsed,
+    Undone,
+    What,
+)
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import Kind, QuantityError, read, write
 from toolbox.kit.things import Measure, Supply
@@ -291,13 +300,12 @@ def _words(kit: Kit, names: Mapping[str, str], facts: Sequence[What]) -> str:
     said = []
     if steps:
         said.append(_steps_said(kit, names, steps))
+    said += _lists_said([f for f in facts if isinstance(f, LineSaid)])
     for fact in facts:
         if isinstance(fact, LoosePick):
             said.append("picked " + names.get(fact.tool, fact.tool))
         elif isinstance(fact, SupplyUsed):
             said.append(_spent(kit, fact))
-        elif isinstance(fact, LineSaid):
-            said.append(_line_said(fact))
         elif isinstance(fact, Undone):
             said.append(f"took back entry {fact.entry[:8]}")
     return ", ".join(said)
@@ -317,13 +325,22 @@ def _steps_said(kit: Kit, names: Mapping[str, str], steps: Sequence[StepDone]) -
     return f"{said} ({', '.join(marks)})" if marks else said
 
 
+def _lists_said(facts: Sequence[LineSaid]) -> list[str]:
+    """What was said of checklists, each list once with its lines behind it."""
+    lists: dict[str, list[str]] = {}
+    for fact in facts:
+        lists.setdefault(f"{fact.checklist} {fact.about}", []).append(_line_said(fact))
+    return [f"{name}: {'; '.join(lines)}" for name, lines in lists.items()]
+
+
 def _line_said(fact: LineSaid) -> str:
     """What was said of a checklist's line, by the words that it had then."""
     said = [fact.state.value] if fact.state is not None else []
-    said += [f"{fact.count} counted"] if fact.count is not None else []
+    if fact.count and fact.state is not LineState.DONE:
+        said.append(f"{fact.count} counted")
     if fact.note is not None:
         said.append(f'note "{fact.note}"' if fact.note else "note taken away")
-    return f"{fact.checklist} {fact.about}, {fact.words}: {', '.join(said)}"
+    return f"{fact.words} - {', '.join(said)}"
 
 
 def _spent(kit: Kit, fact: SupplyUsed) -> str:
