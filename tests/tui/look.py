@@ -21,7 +21,7 @@ NEW = "TOOLBOX_NEW_PICTURES"
 
 
 async def until(
-    pilot: Pilot[Any], condition: Callable[[], object], what: str, timeout: float = 5.0
+    pilot: Pilot[Any], condition: Callable[[], object], what: str, timeout: float = 20.0
 ) -> None:
     """Wait until the condition holds; fail in words if it never does within `timeout` seconds."""
     end = time.monotonic() + timeout

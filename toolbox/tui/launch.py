@@ -102,16 +102,16 @@ def _guarded(app: ToolboxApp, folder: Path, *, mouse: bool) -> int:
 
 
 def _let_go(app: ToolboxApp, code: int) -> None:
-    """End the process at once when threads of ours are deep in native code.
+    """End the process at once after long works, or while the kit's thread still reads.
 
-    Torn away while Python takes itself apart they could bring the process down with a
-    signal. A search still keeps its best, so it is waited for, as Python would.
+    Python would take the solver's modules apart for most of a second, and a thread deep
+    in native code, torn away meanwhile, could bring the process down with a signal. A
+    search still keeps its best, so it is waited for, as Python would.
     """
-    threads = [thread for _, thread in app.works]
-    for thread in threads:
+    for _, thread in app.works:
         if not thread.daemon:
             thread.join()
-    if any(thread.is_alive() for thread in threads) or (app.session and app.session.busy):
+    if app.works or (app.session and app.session.busy):
         sys.stdout.flush()
         sys.stderr.flush()
         os._exit(code)
