@@ -9,6 +9,7 @@ from look import same_picture, screen_text, until
 from textual.pilot import Pilot
 
 from toolbox.desk.folder import open_kit
+from toolbox.desk.plans import plan_path
 from toolbox.files.layouts import SavedPlan, save_plan
 from toolbox.kit.layouts import Layout, Spot
 
@@ -49,6 +50,17 @@ def planned(kit: Path) -> Path:
         spots.append(Spot(spot.item, home, spot.x, spot.y, spot.turned))
     made = SavedPlan(Layout("plan", tuple(spots)), 9, None, "by hand", "of another kit")
     save_plan(kit / "layouts" / "plan.toml", made)
+    return kit
+
+
+def ring(kit: Path) -> Path:
+    """The small kit with a plan of four steps, worked out by hand.
+
+    K5 into the loops (1), CT out of the tray onto the bench (2), K4 into the tray (3),
+    CT into the well (4).
+    """
+    spots = (Spot("CT", "well"), Spot("K4", "tray", 0, 0), Spot("K5", "loops", 0))
+    save_plan(plan_path(open_kit(kit)), SavedPlan(Layout("plan", spots), 9, None, "", "x"))
     return kit
 
 

@@ -14,7 +14,7 @@ from clikit import write_kit_files
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from look import screen_text, until
-from planned import LONG, each_size, planned, shows, text, told
+from planned import LONG, each_size, planned, ring, shows, text, told
 from textual.pilot import Pilot
 
 from toolbox.desk.diary import When, pick_tools
@@ -23,6 +23,7 @@ from toolbox.desk.folder import KitFolder, open_kit
 from toolbox.desk.moves import Curve, Evening
 from toolbox.desk.plan_words import MoveLine
 from toolbox.desk.plans import Found, current_plan, find_plan, has_plan, make_plan, saved_plan
+from toolbox.desk.rebuild import rebuild_list, tick
 from toolbox.layout.problem import Answer, Outcome
 from toolbox.layout.solve import Effort
 from toolbox.layout.watch import Stop, StopSwitch, Watcher
@@ -113,6 +114,37 @@ async def test_a_plan_by_keyboard_alone(small: Path, opened) -> None:
         await pilot.press("y")
         await told(pilot, "Sent to the terminal: the marked line")
         assert pilot.app.clipboard.startswith("thing: ")
+
+
+async def test_another_plan_half_way_through_a_rebuild_is_asked_about(
+    small: Path, opened, runner: Runner
+) -> None:
+    """No (or Escape) leaves the rebuild; yes searches. Adopting says how far it stands too."""
+    tick(open_kit(ring(small)))
+    kept = current_plan(open_kit(small))
+    async with opened(small) as pilot:
+        await to_plan(pilot)
+        for answer in ("n", "escape", "p"):
+            await pilot.press("p")
+            await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the question")
+            assert "The rebuild stands at 1 of 4 steps. Search for another plan?" in text(pilot)
+            assert "goes on from the box as it lies today" in text(pilot)
+            await pilot.press(answer)
+        await pilot.press("escape", "m", "1", "enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the question")
+        await pilot.press("n", "a")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the other question")
+        assert "The rebuild stands at 1 of 4 steps. Does the box lie as planned" in text(pilot)
+        await pilot.press("n")
+        assert not runner.begun.is_set()
+        assert current_plan(open_kit(small)) == kept
+        await pilot.press("p", "y")
+        await until(pilot, runner.begun.is_set, "the search", LONG)
+        await pilot.press("x")
+        await told(pilot, "Plan saved: ")
+        # Its rebuild begins with what the first step of the other left behind.
+        listed = rebuild_list(open_kit(small))
+        assert listed.done == 0
 
 
 async def test_progress_is_live_and_x_stops(small: Path, opened, runner: Runner) -> None:

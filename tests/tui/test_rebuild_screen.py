@@ -12,16 +12,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from look import screen_text, until
-from planned import LONG, each_size, planned, shows, text, told
+from planned import LONG, each_size, planned, ring, shows, text, told
 from textual.pilot import Pilot
 
 from toolbox.desk.diary import When, list_entries, pick_tools
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, open_kit
-from toolbox.desk.plans import adopt_plan, plan_path
+from toolbox.desk.plans import adopt_plan
 from toolbox.desk.rebuild import RebuildStep, rebuild_list, tick
-from toolbox.files.layouts import SavedPlan, save_plan
-from toolbox.kit.layouts import Layout, Spot
 from toolbox.tui.screens.rebuild import AS_PLANNED, OUTSIDE, Rebuilding
 from toolbox.tui.text import clean
 from toolbox.tui.widgets.checklist import CheckLine
@@ -30,17 +28,6 @@ from toolbox.tui.widgets.rows import Rows
 DAY = date(2026, 11, 20)
 AT = datetime(2026, 11, 20, 9, 0, tzinfo=UTC)
 WHEN = When(AT, AT, "Tester")
-
-
-def ring(kit: Path) -> Path:
-    """The small kit with a plan of four steps, worked out by hand.
-
-    K5 into the loops (1), CT out of the tray onto the bench (2), K4 into the tray (3),
-    CT into the well (4).
-    """
-    spots = (Spot("CT", "well"), Spot("K4", "tray", 0, 0), Spot("K5", "loops", 0))
-    save_plan(plan_path(open_kit(kit)), SavedPlan(Layout("plan", spots), 9, None, "", "x"))
-    return kit
 
 
 def places(kit: Path) -> dict[str, str]:

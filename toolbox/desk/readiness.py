@@ -156,7 +156,7 @@ def _broken(sight: Sight) -> Iterator[Finding]:
 def _half_rebuilt(sight: Sight) -> Iterator[Finding]:
     """A rebuild that was begun and not brought to its end."""
     listed = sight.rebuild
-    if listed is not None and listed.done and listed.next is not None:
+    if listed is not None and listed.half_done:
         words = f"the rebuild stands at {listed.done} of {len(listed.steps)} steps"
         yield Finding(Seriousness.MEND, words, "rebuild", "toolbox rebuild")
 

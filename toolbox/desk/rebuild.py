@@ -56,6 +56,11 @@ class Rebuild:
         return sum(step.done for step in self.steps)
 
     @property
+    def half_done(self) -> bool:
+        """Whether it was begun and not brought to its end."""
+        return bool(self.done) and self.next is not None
+
+    @property
     def next(self) -> RebuildStep | None:
         """The first step that is not done, None when all are."""
         return next((step for step in self.steps if not step.done), None)
@@ -141,6 +146,14 @@ def untick(folder: KitFolder, number: int | None = None) -> RebuildStep:
             now[copy] = site.before[copy]
     _save_today(folder, now)
     return last
+
+
+def left_words(listed: Rebuild) -> tuple[str, str]:
+    """How far a half-done rebuild stands, and what another plan would mean for it."""
+    return (
+        f"The rebuild stands at {listed.done} of {len(listed.steps)} steps",
+        "a new plan's rebuild goes on from the box as it lies today, with new steps",
+    )
 
 
 def step_words(kit: Kit, step: RebuildStep) -> str:

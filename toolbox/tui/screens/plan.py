@@ -15,6 +15,7 @@ from textual.widgets import Static
 from toolbox.desk.picture import Picture
 from toolbox.desk.plan_words import adopted_words, move_lines
 from toolbox.desk.plans import adopt_plan
+from toolbox.desk.rebuild import Rebuild, left_words
 from toolbox.layout.solve import Effort
 from toolbox.tui.actions import bindings, key_words
 from toolbox.tui.menu import Menu
@@ -174,7 +175,7 @@ class Planning(Place):
 
     def action_search(self) -> None:
         """Search for a plan with the effort chosen."""
-        self._begin(self.wish)
+        self._ask_first(self.wish)
 
     def action_few(self) -> None:
         """Ask how many things may move, then search."""
@@ -214,7 +215,8 @@ class Planning(Place):
             ("y", "yes", "Yes; the plan replaces what is known of today"),
             ("n", "no", "No; leave today's layout as it is"),
         ]
-        self.app.push_screen(Menu("Does the box lie as planned now?", rows), self._adopt)
+        stands = f"{left_words(listed)[0]}. " if (listed := self._half_done()) else ""
+        self.app.push_screen(Menu(f"{stands}Does the box lie as planned now?", rows), self._adopt)
 
     def _adopt(self, answer: str | None) -> None:
         if answer == "yes":
@@ -226,6 +228,28 @@ class Planning(Place):
         elif answer is not None:
             self.wish = Wish(Effort(answer))
             self._tell()
+
+    def _half_done(self) -> Rebuild | None:
+        listed = self._picture.rebuild if self._picture is not None else None
+        return listed if listed is not None and listed.half_done else None
+
+    def _ask_first(self, wish: Wish) -> None:
+        """Search for another plan; while a rebuild is half done, only on a yes."""
+        listed = self._half_done()
+        if listed is None:
+            self._begin(wish)
+            return
+        stands, means = left_words(listed)
+        rows = [
+            ("n", "no", f"No; finish the rebuild first ({self._key('go-rebuild')})"),
+            ("y", "yes", f"Yes; {means}"),
+        ]
+
+        def answered(answer: str | None) -> None:
+            if answer == "yes":
+                self._begin(wish)
+
+        self.app.push_screen(Menu(f"{stands}. Search for another plan?", rows), answered)
 
     def _begin(self, wish: Wish) -> None:
         picture, app, session = self._picture, self.toolbox, self.toolbox.session
@@ -291,7 +315,7 @@ class Planning(Place):
             return
         self._asked_enough()
         if self._asked == "few":
-            self._begin(replace(self.wish, most=number))
+            self._ask_first(replace(self.wish, most=number))
         else:
             self.wish = Wish(seconds=float(number))
             self._tell()
@@ -311,7 +335,7 @@ class Planning(Place):
         """Plan with as many moves as the row allows."""
         event.stop()
         most = self.query_one(CurvePane).limit(event.key)
-        self._begin(replace(self.wish, most=most))
+        self._ask_first(replace(self.wish, most=most))
 
     def one_back(self) -> bool:
         """From the curve or the reasons back to what moves."""
