@@ -61,20 +61,21 @@ async def test_places_say_the_same_in_every_theme(
             assert await go(pilot, name) == texts[name]
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_help_and_quit_are_always_there_and_no_tab_is_cut(
-    size: tuple[int, int], demo_once: Path, opened
-) -> None:
+async def test_help_and_quit_are_always_there_and_no_tab_is_cut(demo_once: Path, opened) -> None:
     """At each size each place names its help, and its way out (Esc in a line to type into)."""
-    async with opened(demo_once, size=size) as pilot:
+    async with opened(demo_once) as pilot:
         for place in PLACES:
-            lines = (await go(pilot, place.name)).splitlines()
-            assert len(lines) == size[1], place.name
-            assert f"[{place.title}]" in lines[1]
-            # Where one types at once, the keys named are those that type nothing.
-            typing = isinstance(pilot.app.focused, Input)
-            assert lines[-1].endswith("F1 Help" if typing else "? Help  q Quit"), place.name
-            assert "~" not in lines[1] + lines[-1], place.name
+            await go(pilot, place.name)
+            for size in SIZES:
+                await pilot.resize_terminal(*size)
+                await until(pilot, lambda size=size: pilot.app.size == size, f"{size}")
+                lines = (await still(pilot)).splitlines()
+                assert len(lines) == size[1], place.name
+                assert f"[{place.title}]" in lines[1]
+                # Where one types at once, the keys named are those that type nothing.
+                typing = isinstance(pilot.app.focused, Input)
+                assert lines[-1].endswith("F1 Help" if typing else "? Help  q Quit"), place.name
+                assert "~" not in lines[1] + lines[-1], place.name
 
 
 async def test_escape_leads_back_to_ready_and_never_out(demo_once: Path, opened) -> None:
