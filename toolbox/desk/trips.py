@@ -235,8 +235,8 @@ def _one(kind: str, letters: str, things: Iterable[Named]) -> str:
     raise UnknownName(kind, letters, found.near)
 
 
-def stow(flight: Flight, copies: Collection[str], bag: str | None) -> Flight:
-    """Put copies into a bag, or (None) leave them out of all, and write that down.
+def shifted(flight: Flight, where: Where, copies: Collection[str], bag: str | None) -> Where:
+    """A packing with these copies put into a bag, or (None) out of all; nothing is written.
 
     DeskError for what is fixed in its bag.
     """
@@ -244,15 +244,28 @@ def stow(flight: Flight, copies: Collection[str], bag: str | None) -> Flight:
     fixed = [label(by_id[c]) for c in copies if by_id[c].fixed and by_id[c].bag != bag]
     if fixed:
         raise DeskError(f"{', '.join(fixed)} stays in its bag: the trip says that it is fixed")
-    return keep_packing(flight, {**flight.stowed, **dict.fromkeys(copies, bag)})
+    return away_from_home(flight, {**where, **dict.fromkeys(copies, bag)})
+
+
+def stow(flight: Flight, copies: Collection[str], bag: str | None) -> Flight:
+    """Put copies into a bag, or (None) leave them out of all, and write that down.
+
+    DeskError for what is fixed in its bag.
+    """
+    return keep_packing(flight, shifted(flight, flight.stowed, copies, bag))
 
 
 def keep_packing(flight: Flight, where: Where) -> Flight:
     """Write down where everything lies; what lies at home is not named."""
-    homes = {copy.id: copy.bag for copy in flight.contents}
-    away = {c: bag for c, bag in where.items() if c in homes and homes[c] != bag}
+    away = away_from_home(flight, where)
     save_packing(packing_path(flight.folder.path, flight.name), flight.name, away)
-    return replace(flight, stowed=MappingProxyType(away))
+    return replace(flight, stowed=away)
+
+
+def away_from_home(flight: Flight, where: Where) -> Where:
+    """The same packing by what does not lie at home alone: so two of them can be compared."""
+    homes = {copy.id: copy.bag for copy in flight.contents}
+    return MappingProxyType({c: b for c, b in where.items() if c in homes and homes[c] != b})
 
 
 def without(flight: Flight, copies: Collection[str]) -> Flight:

@@ -10,7 +10,19 @@ from collections.abc import Iterable, Mapping
 
 from textual.binding import Binding
 
-from toolbox.tui.deeds import box, everywhere, find, kit, log, plan, ready, rebuild, uses, welcome
+from toolbox.tui.deeds import (
+    box,
+    everywhere,
+    find,
+    flight,
+    kit,
+    log,
+    plan,
+    ready,
+    rebuild,
+    uses,
+    welcome,
+)
 from toolbox.tui.deeds.kinds import EVERYWHERE, SCREENS_ONLY, Action, PlaceRow
 
 Keys = Mapping[str, tuple[str, ...]]
@@ -25,6 +37,7 @@ PLACES: tuple[PlaceRow, ...] = (
     rebuild.PLACE,
     find.PLACE,
     kit.PLACE,
+    flight.PLACE,
 )
 
 ACTIONS: tuple[Action, ...] = (
@@ -49,6 +62,7 @@ ACTIONS: tuple[Action, ...] = (
     *rebuild.ROWS,
     *find.ROWS,
     *kit.ROWS,
+    *flight.ROWS,
     *welcome.ROWS,
 )
 

@@ -1,0 +1,132 @@
+"""Shifting things between bags from the screen: seen at once, written in order, taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from textual.message import Message
+
+from toolbox.desk.flight_plan import FlightPlan
+from toolbox.desk.flight_view import (
+    FlightView,
+    moved,
+    places_of,
+    put_where,
+    shift_words,
+    take_shown,
+    view_of,
+)
+from toolbox.desk.folder import KitFolder
+from toolbox.desk.trips import Flight, Where, open_flight, stow
+from toolbox.desk.weigh_in import WeighedIn, weigh_bag
+from toolbox.kit.trips import Bag
+from toolbox.tui.session import Post
+
+Write = Callable[[Callable[[KitFolder], Any], Callable[[Any], str]], None]
+
+
+class Written(Message):
+    """A change was written, and how the trip stands on the disk then; None: it was refused.
+
+    ``weighed`` is the answer to a reading.
+    """
+
+    def __init__(
+        self, number: int, view: FlightView | None, weighed: tuple[Flight, WeighedIn] | None = None
+    ) -> None:
+        super().__init__()
+        self.number = number
+        self.view = view
+        self.weighed = weighed
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """Something done to the bags: in words, and where the copies were before."""
+
+    number: int
+    words: str
+    before: Where
+
+
+class Pen:
+    """Writes what is done to one trip's bags, in the order of doing it.
+
+    What is seen runs ahead of the disk; ``waits`` tells that something is not written yet.
+    """
+
+    def __init__(self, write: Write, post: Post, today: date) -> None:
+        self.done: list[Shift] = []
+        self._write = write
+        self._post = post
+        self._today = today
+        self._sent = 0
+        self._heard = 0
+
+    @property
+    def waits(self) -> bool:
+        """Whether the disk is behind."""
+        return self._heard < self._sent
+
+    def heard(self, written: Written) -> bool:
+        """A change is over with; True when it was the last one that was sent.
+
+        What was refused cannot be taken back.
+        """
+        self._heard = written.number
+        if written.view is None:
+            self.done = [shift for shift in self.done if shift.number != written.number]
+        return not self.waits
+
+    def put(self, view: FlightView, copies: Collection[str], bag: str | None) -> FlightView:
+        """Put copies into a bag or out of all; the view with them there. DeskError refuses."""
+        after = moved(view, copies, bag)
+        self._send(view.flight.name, lambda flight: stow(flight, copies, bag))
+        words = shift_words(view, copies, bag)
+        self.done.append(Shift(self._sent, words, places_of(view, copies)))
+        return after
+
+    def take(self, view: FlightView, plan: FlightPlan) -> None:
+        """Take a plan as it was shown."""
+        self._send(view.flight.name, lambda flight: take_shown(flight, plan))
+        before = places_of(view, [move.copy.id for move in plan.moves])
+        self.done.append(Shift(self._sent, "The plan.", before))
+
+    def take_back(self, view: FlightView) -> tuple[FlightView, Shift] | None:
+        """The last thing done here taken back, with the view it leaves; None when there is none."""
+        if not self.done:
+            return None
+        shift = self.done.pop()
+        self._send(view.flight.name, lambda flight: put_where(flight, shift.before))
+        where = {**view.where, **shift.before}
+        return view_of(view.flight, where, view.trips), shift
+
+    def weigh(self, view: FlightView, bag: Bag, reading_g: int, scale: str) -> None:
+        """Store what a packed bag weighs; the answer comes with `Written`."""
+        name = view.flight.name
+
+        def do(flight: Flight) -> tuple[Flight, WeighedIn]:
+            found = weigh_bag(flight, bag, reading_g, scale)
+            return open_flight(flight.folder, name, self._today), found
+
+        self._send(name, do)
+
+    def _send(self, trip: str, do: Callable[[Flight], Any]) -> None:
+        self._sent += 1
+        number = self._sent
+
+        def write(folder: KitFolder) -> None:
+            message = Written(number, None)
+            try:
+                came = do(open_flight(folder, trip, self._today))
+                weighed = came if isinstance(came, tuple) else None
+                flight = came[0] if isinstance(came, tuple) else came
+                view = view_of(flight, flight.stowed)
+                message = Written(number, view, weighed)
+            finally:
+                self._post(message)
+
+        self._write(write, lambda _: "")
