@@ -188,6 +188,44 @@ async def test_a_step_with_everything_changed(small: Path, opened) -> None:
         assert (step.urgent, step.note) == (True, "mud")
 
 
+async def test_an_enter_held_down_opens_a_job_and_logs_nothing(
+    small: Path, opened, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As keyboards send it: again after half a second, then 30 times a second; later it counts.
+
+    The last step taken by Enter leaves the job: held on, it opens no other one.
+    """
+
+    async def enter(pilot: Pilot[Any], at: float) -> None:
+        key = Key("enter", "\r")
+        key.time = at
+        pilot.app.post_message(key)
+        await pilot.pause()
+
+    async with opened(small) as pilot:
+        log = await to_log(pilot)
+        await press(pilot, *"bro")
+        await enter(pilot, 100.0)
+        await until(pilot, lambda: in_steps(pilot), "the steps")
+        for at in (100.5, 100.533, 100.566, 100.6):
+            await enter(pilot, at)
+        assert kept(small) == []
+        assert log.job.left == (1, 2)
+        for entries, at in ((1, 101.0), (2, 101.2)):
+            await enter(pilot, at)
+            await logged(pilot, entries)
+        await until(pilot, lambda: in_field(pilot), "the field again")
+        for at in (101.7, 101.733):
+            await enter(pilot, at)
+        assert in_field(pilot)
+        await enter(pilot, 102.5)
+        await until(pilot, lambda: in_steps(pilot), "the likeliest job")
+        # Another key between is another press, however soon.
+        await press(pilot, "down", "up")
+        await enter(pilot, 102.6)
+        await logged(pilot, 3)
+
+
 async def test_the_rest_in_one_go_and_the_job_once_more(small: Path, opened) -> None:
     """f logs what is left, changed steps apart; o begins the job as a visit of its own."""
     async with opened(small) as pilot:

@@ -14,13 +14,14 @@ from typing import TYPE_CHECKING, Any, ClassVar, Protocol, cast
 from textual.app import App
 from textual.binding import Binding
 from textual.command import Provider
-from textual.events import Event
+from textual.events import Event, Key
 from textual.reactive import var
 from textual.screen import Screen
 from textual.scrollbar import ScrollBar
 
 from toolbox.tui.actions import PLACES, Keys, bindings, default_keys
 from toolbox.tui.deeds.kinds import EVERYWHERE
+from toolbox.tui.one_press import OnePress
 from toolbox.tui.session import Broke, PictureTaken, Session, Told
 from toolbox.tui.settings import Memory, Settings
 from toolbox.tui.shell import Place
@@ -118,6 +119,7 @@ class ToolboxApp(App[int]):
         self._memory = memory
         self._remark = remark
         self._trail: list[str] = []
+        self._presses = OnePress()
         if start is None:
             self._welcome_first()
 
@@ -329,17 +331,10 @@ class ToolboxApp(App[int]):
             self.call_after_refresh(self._save, kind)
 
     def _save(self, kind: str) -> None:
-        from toolbox.tui.snapshot import free_name, screen_svg, screen_text
+        from toolbox.tui.snapshot import save_screen
 
-        text = screen_text(self) if kind == "txt" else screen_svg(self)
-        path = free_name(Path.cwd(), f"toolbox-{self.current_mode}", kind)
-        try:
-            with path.open("x", encoding="utf-8") as file:
-                file.write(text)
-        except OSError as error:
-            self.tell(f"{path.name} was not saved: {error.strerror}", refused=True)
-            return
-        self.tell(f"Saved as {path.name} in the folder you started from.")
+        words, saved = save_screen(self, f"toolbox-{self.current_mode}", kind)
+        self.tell(words, refused=not saved)
 
     def action_take_back(self) -> None:
         """Undo the last entry of the log, or what the place says is last there."""
@@ -384,9 +379,15 @@ class ToolboxApp(App[int]):
     # ---- for the report of a crash: kinds of events, never what was typed
 
     async def on_event(self, event: Event) -> None:
-        """Remember what kind of event this was."""
+        """Remember what kind of event this was; a key held down does nothing twice."""
         self.kinds.append(type(event).__name__)
+        if isinstance(event, Key) and self._presses.held(event.key, event.time, self._stage()):
+            return
         await super().on_event(event)
+
+    def _stage(self) -> tuple[object, ...]:
+        over = [type(screen).__name__ for screen in self.screen_stack[-1:]]
+        return (self.current_mode, *over, self.place and self.place.stage())
 
     def _fatal_error(self) -> None:
         # Textual prints the whole traceback with local values, which are the user's

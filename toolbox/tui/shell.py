@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from rich.cells import cell_len
@@ -145,6 +146,10 @@ class Place(Screen[None]):
 
     def begin_again(self) -> None:
         """This place was asked for while it is shown."""
+
+    def stage(self) -> Hashable:
+        """What tells whether Enter would now do something else here than it did before."""
+        return ""
 
     def take_back(self) -> bool:
         """Take the last thing done here back; False when that is the log's last entry.

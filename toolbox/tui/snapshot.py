@@ -74,6 +74,21 @@ def _drawn(app: App[Any], *, simplify: bool = False) -> Console:
     return console
 
 
+def save_screen(app: App[Any], stem: str, ending: str) -> tuple[str, bool]:
+    """Save the screen into the working folder, as "txt" or "svg"; what to say, and whether it is.
+
+    It never goes over a file: a number is put behind a name that is taken.
+    """
+    text = screen_text(app) if ending == "txt" else screen_svg(app)
+    path = free_name(Path.cwd(), stem, ending)
+    try:
+        with path.open("x", encoding="utf-8") as file:
+            file.write(text)
+    except OSError as error:
+        return f"{path.name} was not saved: {error.strerror}", False
+    return f"Saved as {path.name} in the folder you started from.", True
+
+
 def free_name(folder: Path, stem: str, ending: str) -> Path:
     """A name in the folder that nothing has yet: with a number where one is needed."""
     number = 1

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -175,6 +177,12 @@ class LogView(Place):
         if isinstance(event.widget, Rows) and asked:
             self.remove_class("-asking")
             self.asking.ask("anything")
+
+    def stage(self) -> Hashable:
+        """The job at hand, and which part of the place hears Enter."""
+        visit, held = self.job.visit, self.focused
+        part = type(held.parent).__name__ if held is not None else ""
+        return (visit.id if visit is not None else "", part)
 
     def take_back(self) -> bool:
         """The last entry, which is seen here, at once."""
