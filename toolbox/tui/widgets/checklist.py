@@ -60,20 +60,21 @@ def progress(lines: Sequence[CheckLine], writing: int = 0) -> str:
     return ", ".join([*words, f"{writing} {BEING_WRITTEN}"] if writing else words)
 
 
-def _columns(lines: Sequence[CheckLine]) -> tuple[Column, ...]:
+def _columns(lines: Sequence[CheckLine], details: bool) -> tuple[Column, ...]:
     counts = max((len(line.counted) for line in lines), default=0)
     return (
         Column("", width=3),
         Column("what", share=3, least=32),
         Column("count", width=counts, right=True),
-        Column("detail", priority=3, least=20),
+        *([Column("detail", priority=3, least=20)] if details else []),
         Column("note", width=4, priority=2),
     )
 
 
-def _row(line: CheckLine, writing: bool) -> Row:
+def _row(line: CheckLine, writing: bool, details: bool) -> Row:
     box = WRITING if writing else BOXES[line.state]
-    texts = (box, line.words, line.counted, line.detail, "note" if line.note else "")
+    detail = [line.detail] if details else []
+    texts = (box, line.words, line.counted, *detail, "note" if line.note else "")
     return Row(line.key, tuple(map(plain, texts)))
 
 
@@ -143,12 +144,14 @@ class CheckList(Vertical):
         lines: Sequence[CheckLine] = (),
         *,
         empty: str = "nothing to do",
+        details: bool = True,
         id: str | None = None,
         classes: str | None = None,
     ) -> None:
         super().__init__(id=id, classes=classes)
         self.lines = tuple(lines)
         self.empty = empty
+        self._details = details  # beside the words as well, not only below the list
         # Lines on their way into the file, with the state each is to have there.
         self._writing: dict[str, State] = {}
         # What the entry line is open for: a line's key, and a note or a count.
@@ -157,7 +160,9 @@ class CheckList(Vertical):
     def compose(self) -> ComposeResult:
         """Progress, the lines, all of the line under the cursor, the entry line."""
         yield Static(plain(progress(self.lines)), classes="checklist--progress", markup=False)
-        yield Rows(_columns(self.lines), self._listed(), head=False, empty=self.empty)
+        yield Rows(
+            _columns(self.lines, self._details), self._listed(), head=False, empty=self.empty
+        )
         with VerticalScroll():
             yield Static(self._more(), classes="checklist--more", markup=False)
         with Horizontal():
@@ -183,7 +188,7 @@ class CheckList(Vertical):
         self._writing = {
             key: state for key, state in self._writing.items() if states.get(key, state) != state
         }
-        self.rows.columns = _columns(self.lines)
+        self.rows.columns = _columns(self.lines, self._details)
         self._look_again()
 
     def settle(self, key: str, state: State | None = None) -> None:
@@ -196,7 +201,8 @@ class CheckList(Vertical):
         self._look_again()
 
     def _listed(self) -> Listed:
-        return Listed([_row(line, line.key in self._writing) for line in self.lines])
+        rows = (_row(line, line.key in self._writing, self._details) for line in self.lines)
+        return Listed(tuple(rows))
 
     def _look_again(self) -> None:
         self.rows.refill(self._listed())
