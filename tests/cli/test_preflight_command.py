@@ -201,3 +201,37 @@ def test_no_tick_that_was_told_is_lost_by_a_kill(run: Run, trip_dir: Path) -> No
         now = lines(run(*call).data())["labels"]["note"]
         assert int(now.split()[-1]) in (notes[-1], notes[-1] + 1)
         run("preflight", "--note", "labels", "", "--kit", trip_dir, "--today", DAY)
+
+
+def test_sheets_are_written_and_told(run: Run, trip_dir: Path, tmp_path: Path) -> None:
+    """Two bags and the goods, in both formats; the second time they are replaced, and so told."""
+    out = tmp_path / "print"
+    call = ("sheets", "race", "--out", out, "--kit", trip_dir)
+    ran = run(*call, "--today", DAY)
+    assert ran.code == 0
+    assert "- race-bag-roll.html, new\n" in ran.out
+    assert "- race-goods.md, new\n" in ran.out
+    assert WHO_DECIDES in ran.out
+    data = run(*call, "--today", "2026-12-03", "--json").data()
+    assert (data["trip"], data["made"], data["stale"]) == ("race", "2026-12-03", [])
+    assert {file["how"] for file in data["files"]} == {"replaced"}
+    assert [file["bag"] for file in data["files"]] == ["case", "case", "roll", "roll", None, None]
+    assert sorted(Path(file["file"]) for file in data["files"]) == sorted(
+        path for path in out.iterdir() if not path.name.startswith(".")
+    )
+    for path in out.iterdir():
+        assert str(tmp_path) not in path.read_text(encoding="utf-8")
+
+
+def test_sheets_need_a_folder_and_spare_what_is_not_theirs(
+    run: Run, trip_dir: Path, tmp_path: Path
+) -> None:
+    """Without --out it is wrong usage; somebody's own file of that name stops all of it."""
+    assert run("sheets", "--kit", trip_dir).code == 2
+    out = tmp_path / "print"
+    out.mkdir()
+    (out / "race-goods.md").write_text("mine", encoding="utf-8")
+    ran = run("sheets", "--out", out, "--kit", trip_dir)
+    assert ran.code == 1
+    assert "race-goods.md is there and is no sheet" in ran.err
+    assert [path.name for path in out.iterdir()] == ["race-goods.md"]

@@ -42,6 +42,7 @@ COMMANDS = {
     "stow": "flight:stow",
     "weigh": "flight:weigh",
     "preflight": "preflight:preflight_list",
+    "sheets": "sheets:sheets",
     "ready": "screens:ready",
     "screens": "screens:screens",
     "demo": "demo:demo",

@@ -10,7 +10,7 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from typing import Any, TextIO
 
-from toolbox.desk.figures import count, grams, seconds
+from toolbox.desk.figures import clean, count, grams, seconds
 
 __all__ = [
     "cells",
@@ -100,11 +100,6 @@ def say_json(data: dict[str, Any]) -> None:
 def _write(stream: TextIO, text: str) -> None:
     # Not click.echo: it writes UTF-8 into streams that say they are ASCII.
     stream.write(text + "\n")
-
-
-def clean(text: str) -> str:
-    """Text of the user's own without control signs, on one line."""
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
 
 
 def cells(text: str) -> int:

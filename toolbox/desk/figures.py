@@ -1,4 +1,4 @@
-"""Figures in words, for commands and screens alike."""
+"""Figures in words and texts on one line, for commands and screens alike."""
 
 from __future__ import annotations
 
@@ -16,3 +16,8 @@ def grams(value: int) -> str:
 def count(number: int, one: str, many: str | None = None) -> str:
     """A number with its noun in the right form."""
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def clean(text: str) -> str:
+    """Text of the user's own without control signs, on one line."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
