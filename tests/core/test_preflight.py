@@ -487,11 +487,15 @@ def test_open_lines_are_a_finding_when_the_trip_is_near(kit: Path) -> None:
 
     assert findings(date(2026, 12, 1)) == []
     (words,) = findings(date(2026, 12, 2))
-    assert words.startswith("One race: 12 lines of the pre-flight list are open, in 2 days:")
+    assert words.startswith(
+        "One race: 12 lines of the pre-flight list are open 2 days before the flight:"
+    )
     first = listed(kit)
     say(kit, *(ticked(first, line.key) for line in first.lines if not line.by_itself))
     (words,) = findings(date(2026, 12, 4))
-    assert "2 lines of the pre-flight list are open, today: weigh The case" in words
+    assert (
+        "2 lines of the pre-flight list are open on the day of the flight: weigh The case" in words
+    )
     assert findings(date(2026, 12, 5)) == []
     assert days_left(seen(kit).trip, date(2026, 12, 5)) is None
 

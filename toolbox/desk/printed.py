@@ -20,18 +20,18 @@ _BEGINNINGS = (
     re.compile(rf"<!-- {_MARK}: (\S+) -->\n"),
     re.compile(rf'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta name="{_MARK}" content="(\S+)"'),
 )
-# Black on white, any paper: the printer's own size is kept, rows are not torn apart.
+# Black on white, any paper: the printer's own size is kept, rows are not torn apart,
+# words are not cut to make a column narrow.
 _STYLE = """
 @page { margin: 14mm; }
 body { font: 10pt/1.35 sans-serif; color: #000; background: #fff; max-width: 190mm; margin: auto; }
 h1 { font-size: 16pt; margin: 0 0 2mm; }
 h2 { font-size: 12pt; margin: 5mm 0 1mm; break-after: avoid; }
 p, ul { margin: 1mm 0; }
-table { border-collapse: collapse; width: 100%; }
+table { border-collapse: collapse; width: 100%; overflow-wrap: break-word; }
 thead { display: table-header-group; }
 tr { break-inside: avoid; }
 th, td { border: 1px solid #000; padding: 0.6mm 1.2mm; text-align: left; vertical-align: top; }
-td { overflow-wrap: anywhere; }
 .figure { text-align: right; white-space: nowrap; }
 .sum td, .strong { font-weight: bold; }
 """

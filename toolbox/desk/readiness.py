@@ -327,9 +327,9 @@ def _list_words(flight: Flight, check: Check, today: date) -> str:
     if not left:
         return ""
     days = days_left(flight.trip, today)
-    when = f"in {count(days, 'day')}" if days else "today"
+    when = f"{count(days, 'day')} before the flight" if days else "on the day of the flight"
     lines = f"{count(len(left), 'line')} of the pre-flight list {'are' if len(left) > 1 else 'is'}"
-    return f"{lines} open, {when}: {_told([line.words for line in left])}"
+    return f"{lines} open {when}: {_told([line.words for line in left])}"
 
 
 RULES: tuple[Rule, ...] = (
