@@ -116,10 +116,11 @@ def seek_packing(
 
 
 def heard_words(flight: Flight, heard: PackHeard, seconds: float) -> str:
-    """How a search goes: "3 s: best so far 9.50 EUR, 21 moves; settled: money." """
+    """How a search goes: "3 s: best so far 9.50 EUR to pay, 21 things to move; settled: money." """
     best = "no packing yet"
     if heard.cents is not None and heard.moves is not None:
-        best = f"best so far {money(flight, heard.cents)}, {count(heard.moves, 'move')}"
+        pay = pay_words(flight, heard.cents)
+        best = f"best so far {pay}, {count(heard.moves, 'thing')} to move"
     done = ", ".join(
         f"{reached.aim.value}{' (proved)' if reached.proven else ''}" for reached in heard.aims
     )
@@ -129,7 +130,12 @@ def heard_words(flight: Flight, heard: PackHeard, seconds: float) -> str:
 def plan_head(plan: FlightPlan) -> str:
     """The plan in a sentence: moves, cost, whether that is surely within all limits."""
     flight = plan.asked.flight
-    return f"{count(len(plan.moves), 'thing')} to move, cost {money(flight, plan.cents)}."
+    return f"{count(len(plan.moves), 'thing')} to move, {pay_words(flight, plan.cents)}."
+
+
+def pay_words(flight: Flight, hundredths: int) -> str:
+    """What is to be paid; a trip without prices has no currency to pay nothing in."""
+    return f"{money(flight, hundredths)} to pay" if hundredths else "nothing to pay"
 
 
 def plan_words(plan: FlightPlan) -> tuple[str, ...]:

@@ -351,7 +351,7 @@ def weighed_lines(flight: Flight, found: WeighedIn) -> tuple[str, ...]:
     if not found.explained.agrees:
         told.append("What may be behind it, the likeliest first:")
         told += [
-            f"{100 * one.probability:3.0f} %  {explanation_words(flight, one)}"
+            f"- {100 * one.probability:.0f} %: {explanation_words(flight, one)}"
             for one in found.explained.explanations
         ]
     return (

@@ -10,7 +10,9 @@ from toolbox.desk.flight_view import FlightView, weighed_lines
 from toolbox.desk.flight_words import cautions, weighed_words
 from toolbox.tui.menu import Menu
 from toolbox.tui.screens.flight_asking import FlightAsking
+from toolbox.tui.screens.flight_checks import ChecksPane
 from toolbox.tui.screens.flight_panes import FindingsPane, WordsPane
+from toolbox.tui.screens.flight_papers import Sheeted, SheetWriter
 from toolbox.tui.screens.flight_pen import Written
 from toolbox.tui.widgets.rows import Rows
 
@@ -49,6 +51,29 @@ class Flying(FlightAsking):
     def action_findings(self) -> None:
         """To what is to be done."""
         self.see("findings")
+
+    def action_check(self) -> None:
+        """To the list of the night before."""
+        self.see("check")
+
+    def action_tick(self) -> None:
+        """The marked line of the list is done."""
+        if self.chosen == "check":
+            self.checks.list.action_tick()
+        else:
+            self.see("check")
+
+    def action_note(self) -> None:
+        """A note to the marked line of the list."""
+        if self.chosen == "check":
+            self.checks.list.action_note()
+
+    @on(ChecksPane.ToWeigh)
+    def to_weigh(self, event: ChecksPane.ToWeigh) -> None:
+        """A line that only a reading makes done."""
+        event.stop()
+        if self.view is not None and any(bag.id == event.bag for bag in self.view.bags):
+            self.ask_reading(self.view.flight.bag(event.bag))
 
     def action_leg(self) -> None:
         """Bars of the next leg, then of every leg, then of the strictest."""
@@ -124,8 +149,12 @@ class Flying(FlightAsking):
     def action_put(self) -> None:
         """Put what is marked into the bag with the digit that was pressed."""
         digit, view = self._digit, self.view
+        if self.chosen == "check":
+            return  # there a digit is a count, of lines that have one
         if view is None or not digit.isdigit():
             self.action_open()
+        elif self.focused is self.bars:
+            self.bars.mark_number(digit)
         elif int(digit) > len(view.bags):
             self.toolbox.tell(f"There is no bag {digit} on this trip.", refused=True)
         else:
@@ -133,7 +162,10 @@ class Flying(FlightAsking):
 
     def action_out(self) -> None:
         """Take what is marked out of all bags."""
-        self._put(self.marked_copies(), None)
+        if self.focused is self.bars:
+            self.bars.mark_number("0")
+        elif self.chosen != "check":
+            self._put(self.marked_copies(), None)
 
     def _put(self, copies: tuple[str, ...], bag: str | None) -> None:
         if self.view is None or self.pen is None:
@@ -150,7 +182,11 @@ class Flying(FlightAsking):
         self.draw()
 
     def take_back(self) -> bool:
-        """Undo is for the bags here, never for the log, of which nothing is seen here."""
+        """Undo is for bags and the list here, never for the log, of which nothing is seen here."""
+        if self.chosen == "check":
+            if not self.checks.take_back():
+                self.toolbox.tell("Nothing was said of a line here that could be taken back.")
+            return True
         back = None
         if self.pen is not None and self.view is not None:
             back = self.pen.take_back(self.view)
@@ -158,6 +194,7 @@ class Flying(FlightAsking):
             self.toolbox.tell("Nothing was shifted here that could be taken back.", refused=True)
             return True
         self.view, shift = back
+        self.plan.taken = False
         self.say(f"Taken back: {shift.words}")
         self.draw()
         return True
@@ -194,8 +231,10 @@ class Flying(FlightAsking):
             self.seek(WhatIf())
 
     def action_stop(self) -> None:
-        """End the search with what it has."""
-        if not self.plan.stop():
+        """End the search with what it has; in the list: the marked line cannot be done."""
+        if self.chosen == "check":
+            self.checks.list.action_carry_over()
+        elif not self.plan.stop():
             self.toolbox.tell("Nothing is being searched.")
 
     def action_take(self) -> None:
@@ -211,6 +250,24 @@ class Flying(FlightAsking):
         else:
             self.plan.taken = True
             self.pen.take(self.view, plan)
+
+    # ---- sheets
+
+    def action_sheets(self) -> None:
+        """Write the print sheets into the folder that the screens were started from."""
+        if self.view is not None and self._picture is not None:
+            today = self._picture.today
+            writer = SheetWriter(self.view.flight.name, today, self.post_message)
+            self.toolbox.write(writer, lambda _: "")
+
+    @on(Sheeted)
+    def sheeted(self, event: Sheeted) -> None:
+        """The sheets are there: which, and where."""
+        event.stop()
+        pane = self.query_one("#told", WordsPane)
+        pane.head(event.head)
+        pane.more(event.lines)
+        self.see("told")
 
     # ---- what the lists say
 

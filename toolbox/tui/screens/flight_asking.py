@@ -91,7 +91,10 @@ class FlightAsking(FlightShown):
         if len(line.bags) != 1:
             self.toolbox.tell("Mark one bag first: b, then the arrows.")
             return
-        bag = self.view.flight.bag(line.bags[0])
+        self.ask_reading(self.view.flight.bag(line.bags[0]))
+
+    def ask_reading(self, bag: Bag) -> None:
+        """Ask what this bag weighs."""
         self._ask(f"{bag.name} on the scale (like 22.95 kg)", lambda g: self._weigh(bag, g))
 
     def _weigh(self, bag: Bag, reading_g: int) -> None:

@@ -125,6 +125,12 @@ class Bars(Rows):
         self.refill(BarSource(lines, self._bar_width, legs))
         self.styles.height = len(lines) + 1
 
+    def mark_number(self, number: str) -> None:
+        """Put the cursor on the bag of this number."""
+        line = next((line for line in self.lines if line.number == number), None)
+        if line is not None:
+            self.move_to(line.key)
+
     def _bar_width(self) -> int:
         widths = spread(self.columns, self.scrollable_content_region.width - LEAD - TAIL)
         return next(w for c, w in zip(self.columns, widths, strict=True) if c.title == BAR)

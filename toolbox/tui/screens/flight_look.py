@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import threading
-from datetime import date
 
 from rich.text import Text
 from textual.message import Message
 
+from toolbox.desk.checklist import Checklist
 from toolbox.desk.errors import DeskError
 from toolbox.desk.flight_view import (
     OUT,
@@ -20,8 +20,8 @@ from toolbox.desk.flight_view import (
     sum_words,
 )
 from toolbox.desk.flight_words import fits_words
-from toolbox.desk.folder import KitFolder
 from toolbox.desk.picture import Picture
+from toolbox.desk.preflight import preflight
 from toolbox.desk.trips import TRIPS, trips_of
 from toolbox.files.problems import KitFaults
 from toolbox.tui.session import Broke, Post
@@ -38,12 +38,19 @@ TRIP_FAULTS = "A trip cannot be read. Mend its file; Ready (F2) names the faults
 
 
 class Looked(Message):
-    """A trip as it is on the disk, or in words why there is none to see."""
+    """A trip as it is on the disk with its list to tick, or in words why there is none to see."""
 
-    def __init__(self, picture: Picture, view: FlightView | None, words: tuple[str, ...]) -> None:
+    def __init__(
+        self,
+        picture: Picture,
+        view: FlightView | None,
+        listed: Checklist | None,
+        words: tuple[str, ...],
+    ) -> None:
         super().__init__()
         self.picture = picture
         self.view = view
+        self.listed = listed
         self.words = words
 
 
@@ -63,22 +70,18 @@ def look_beside(picture: Picture, name: str | None, post: Post) -> None:
 def _looked(picture: Picture, name: str | None) -> Looked:
     folder = picture.folder
     if folder is None:
-        return Looked(picture, None, (FAULTS,))
-    return Looked(picture, *_opened(folder, name, picture.today))
-
-
-def _opened(
-    folder: KitFolder, name: str | None, today: date
-) -> tuple[FlightView | None, tuple[str, ...]]:
+        return Looked(picture, None, None, (FAULTS,))
     names = trips_of(folder)
     if not names:
-        return None, (NO_TRIP,)
+        return Looked(picture, None, None, (NO_TRIP,))
     try:
-        return open_view(folder, name if name in names else None, today), ()
+        view = open_view(folder, name if name in names else None, picture.today)
+        return Looked(picture, view, preflight(view.flight, view.check), ())
     except KitFaults as faults:
-        return None, (TRIP_FAULTS, *(f"- {fault.sentence()}" for fault in faults.faults))
+        told = (f"- {fault.sentence()}" for fault in faults.faults)
+        return Looked(picture, None, None, (TRIP_FAULTS, *told))
     except (DeskError, OSError) as error:
-        return None, (str(error),)
+        return Looked(picture, None, None, (str(error),))
 
 
 def head_text(view: FlightView, next_key: str) -> Text:

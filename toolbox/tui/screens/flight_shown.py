@@ -19,6 +19,7 @@ from toolbox.desk.flight_words import cautions
 from toolbox.desk.picture import Picture
 from toolbox.tui.actions import bindings, key_words
 from toolbox.tui.screens.flight_bags import Bars, ItemSource, item_columns
+from toolbox.tui.screens.flight_checks import ChecksPane
 from toolbox.tui.screens.flight_look import (
     WAITING,
     Looked,
@@ -34,7 +35,7 @@ from toolbox.tui.shell import Place
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.rows import Rows
 
-VIEWS = ("bags", "findings", "plan", "told")
+VIEWS = ("bags", "findings", "plan", "check", "told")
 
 
 class FlightShown(Place):
@@ -52,15 +53,16 @@ class FlightShown(Place):
     FlightShown.-view-bags #left, FlightShown.-wide #left { display: block; }
     FlightShown.-wide #right { display: block; }
     FlightShown.-view-findings #right, FlightShown.-view-plan #right { display: block; }
-    FlightShown.-view-told #right { display: block; }
+    FlightShown.-view-told #right, FlightShown.-view-check #right { display: block; }
     FlightShown.-wide #left { width: 3fr; }
     FlightShown.-wide #right { width: 2fr; border-left: solid $primary; }
     FlightShown #bars { max-height: 55%; }
     FlightShown #marked, FlightShown #inside { height: auto; max-height: 3; padding: 0 1; }
     FlightShown #inside { text-style: bold; }
-    FlightShown #findings, FlightShown #plan, FlightShown #told { height: 1fr; display: none; }
+    FlightShown #findings, FlightShown #plan { height: 1fr; display: none; }
+    FlightShown #told, FlightShown #check { height: 1fr; display: none; }
     FlightShown.-pane-findings #findings, FlightShown.-pane-plan #plan { display: block; }
-    FlightShown.-pane-told #told { display: block; }
+    FlightShown.-pane-told #told, FlightShown.-pane-check #check { display: block; }
     FlightShown #marked { display: none; }
     FlightShown.-tall #marked { display: block; }
     FlightShown MassLine { padding: 0 1; }
@@ -89,6 +91,7 @@ class FlightShown(Place):
             with Vertical(id="right"):
                 yield FindingsPane(id="findings")
                 yield PlanPane(id="plan")
+                yield ChecksPane(id="check")
                 yield WordsPane(id="told")
         yield MassLine()
 
@@ -112,6 +115,11 @@ class FlightShown(Place):
     def plan(self) -> PlanPane:
         """The plan, and the search for it."""
         return self.query_one(PlanPane)
+
+    @property
+    def checks(self) -> ChecksPane:
+        """The list of the night before."""
+        return self.query_one(ChecksPane)
 
     # ---- what is shown
 
@@ -137,6 +145,9 @@ class FlightShown(Place):
         if self.pen is None:
             write, today = self.toolbox.write, event.picture.today
             self.pen = Pen(write, self.post_message, today)
+            self.checks.begin(write, self.toolbox.when, today)
+        if event.listed is not None:
+            self.checks.show(event.listed)
         self.draw()
         if first:
             self.call_after_refresh(self.see, self.chosen)
@@ -181,6 +192,7 @@ class FlightShown(Place):
                 "bags": self.bars,
                 "findings": self.query_one(FindingsPane).rows,
                 "plan": self.plan,
+                "check": self.checks.list.rows,
                 "told": self.query_one("#told"),
             }
             self.call_after_refresh(first[view].focus)
@@ -197,6 +209,8 @@ class FlightShown(Place):
         if self.focused in (self.items, self.query_one(FindingsPane).rows):
             most = min(9, len(self.view.bags))
             return f"1 to {most}: into that bag. 0: out of all bags. Esc: back."
+        if self.focused is self.checks.list.rows:
+            return "Space: done. n: note. x: cannot be done, or not done. Esc: back."
         return "Esc: back to the bags."
 
     def on_descendant_focus(self) -> None:
