@@ -18,7 +18,7 @@ from toolbox.desk.drawn_box import HIGH, Area, Drawing, Shape, Sheet, filling
 from toolbox.desk.folder import open_kit
 from toolbox.tui.text import cells, clean, in_chrome
 from toolbox.tui.widgets.box_map import BoxMap
-from toolbox.tui.widgets.box_map_board import Box, arrange, fitting, nearest
+from toolbox.tui.widgets.box_map_board import Box, arrange, fitting, laid_out, nearest
 from toolbox.tui.widgets.box_map_outline import HERE, LIT, MOVED, SHADES, Look, line_of, outline
 from toolbox.tui.widgets.box_map_paint import Ink, Paper
 
@@ -223,6 +223,27 @@ def test_letters_explain_what_cannot_be_told_apart() -> None:
     for label in board.labels:
         if label.key:
             assert board.at(label.column, label.line) == label.key
+
+
+def test_no_letters_where_the_list_that_explains_them_is_not_seen(demo_once: Path) -> None:
+    """The demo in few lines: neither letters nor list; with the lines it needs, both.
+
+    What is lit has its sign at any size.
+    """
+    kit = open_kit(demo_once).kit
+    assert kit.present is not None
+    whole = filling(kit, kit.present, None, None).whole()
+    unit = fitting(whole, 47, 9)
+    keyed = arrange(whole, unit, 47)
+    assert keyed.lines > 9
+    cut = laid_out(whole, unit, 47, 9)
+    assert all(not p.letter for p in cut.placed)
+    assert all(not label.key for label in cut.labels)
+    assert laid_out(whole, unit, 47, keyed.lines) == laid_out(whole, unit, 47, None) == keyed
+    for p in cut.placed:
+        if p.box.lines > 1:
+            drawn = outline(p.shape, p.box.columns, p.box.lines, Look(False, True, ""))
+            assert LIT in "".join(drawn), p
 
 
 def test_two_names_that_begin_alike_get_letters() -> None:

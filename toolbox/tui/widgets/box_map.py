@@ -1,7 +1,6 @@
 """The box or one compartment drawn to scale, with a cursor: only lines in view are drawn.
 
-The cursor belongs to a key, not to a place: after another drawing, another size or
-another scale it is on the same thing, and in view.
+The cursor belongs to a key: after another drawing, size or scale it is on the same thing.
 """
 
 from __future__ import annotations
@@ -20,7 +19,7 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from toolbox.tui.widgets.bars import LineBar
-from toolbox.tui.widgets.box_map_board import Board, Placed, arrange, fitting, into_view, nearest
+from toolbox.tui.widgets.box_map_board import Board, Placed, fitting, into_view, laid_out, nearest
 from toolbox.tui.widgets.box_map_outline import LIT, SHADES, Look, line_of, outline
 from toolbox.tui.widgets.box_map_paint import Ink, Paper
 
@@ -35,8 +34,8 @@ EMPTY = Board(1, 1, (), (), (), {})
 class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
     """A drawing of `desk/drawn_box` on as many cells as there are, or larger and moved about.
 
-    Posts `Moved` when the cursor comes to another thing, `Chosen` on Enter or on a
-    second click on the same thing.
+    Posts `Moved` when the cursor comes to another thing, `Chosen` on Enter or on a second
+    click on the same thing. Without `can_focus` it is only looked at.
     """
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
@@ -197,8 +196,9 @@ class BoxMap(ScrollView, can_focus=True, inherit_bindings=False):
     def _rebuild(self) -> None:
         if self.drawing is None or not self.outer_size:
             return
-        self._built_for = self._room()
-        self.board = arrange(self.drawing, self._unit(self.level), self._built_for[0])
+        self._built_for = columns, lines = self._room()
+        seen = None if self.can_focus else lines
+        self.board = laid_out(self.drawing, self._unit(self.level), columns, seen)
         if self._cursor is None and self.board.placed:
             self._cursor = self.board.placed[0].shape.key
             self.post_message(self.Moved(self, self._cursor))

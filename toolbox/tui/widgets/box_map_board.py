@@ -117,8 +117,18 @@ def _unit(sheet: Sheet, columns: int, lines: int) -> int:
     return sheet.unit_within(columns, lines - 1)
 
 
-def arrange(drawing: Drawing, unit: int, columns: int) -> Board:
-    """Everything at ``unit`` tenths of a millimetre a column, sheets side by side in so many."""
+def laid_out(drawing: Drawing, unit: int, columns: int, lines: int | None) -> Board:
+    """As ``arrange``; with only so many lines to be seen, no letters whose list is not."""
+    keyed = arrange(drawing, unit, columns)
+    seen = lines is None or keyed.lines <= lines
+    return keyed if seen else arrange(drawing, unit, columns, keyed=False)
+
+
+def arrange(drawing: Drawing, unit: int, columns: int, *, keyed: bool = True) -> Board:
+    """Everything at ``unit`` tenths of a millimetre a column, sheets side by side in so many.
+
+    ``keyed`` with letters for what has no room for its name, and the list that explains them.
+    """
     corners, lines = _flow(drawing, unit, columns)
     placed: list[Placed] = []
     labels: list[Words] = []
@@ -135,7 +145,7 @@ def arrange(drawing: Drawing, unit: int, columns: int) -> Board:
         placed += more
         labels += heading
     placed.sort(key=lambda p: (p.box.line, p.box.column))
-    placed = _lettered(placed)
+    placed = _lettered(placed) if keyed else placed
     used = max((c.column + c.columns for c in corners), default=0)
     lines = max([lines, *(p.box.line + p.box.lines for p in placed)])
     labels += _key_list(placed, _free(corners, lines, columns), lines, columns)

@@ -98,7 +98,7 @@ def _marks(shape: Shape, look: Look) -> str:
 def _label(shape: Shape, look: Look, room: int) -> str:
     """What is written into so many cells: where they are few, what is lit or the letter alone."""
     marks = _marks(shape, look)
-    if look.letter and len(marks) >= room:
+    if len(marks) >= room and (look.lit or look.letter):
         return LIT if look.lit else look.letter
     return marks + (look.letter or clean(shape.short))
 
