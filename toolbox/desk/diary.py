@@ -8,30 +8,17 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import takewhile
 
+from toolbox.desk.entry_words import bike_of, entry_words
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.naming import job_named, supply_named, tool_named
+from toolbox.files.lists_draws import KIND_OF
 from toolbox.journal.store import open_journal
-from toolbox.kit.facts import (
-    Fact,
-    LineSaid,
-    LineState,
-    LoosePick,
-    StepDone,
-    SupplyUsed,
-    Undone,
-    What,
-)
+from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed, Undone, What
 from toolbox.kit.kit import Kit
-from toolbox.kit.quantities import Kind, QuantityError, read, write
-from toolbox.kit.things import Measure, Supply
+from toolbox.kit.quantities import Kind, QuantityError, read
+from toolbox.kit.things import Supply
 from toolbox.kit.work import Draw, Job, Pick, Step
-
-KIND_OF = {
-    Measure.MILLILITRES: Kind.VOLUME,
-    Measure.GRAMS: Kind.MASS,
-    Measure.PIECES: Kind.PIECES,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +53,7 @@ class Done:
 class Entry:
     """An entry of the journal in words, with when it happened and the facts it holds.
 
-    ``live`` until it is undone.
+    ``live`` until it is undone; ``work`` are the words without the ``bike``, "" for none.
     """
 
     id: str
@@ -74,6 +61,8 @@ class Entry:
     words: str
     facts: tuple[What, ...]
     live: bool = True
+    bike: str = ""
+    work: str = ""
 
 
 def log_job(folder: KitFolder, done: Done, when: When) -> Entry:
@@ -215,12 +204,13 @@ def _told(folder: KitFolder, grouped: Mapping[str, list[Fact]]) -> tuple[Entry, 
     recent = takewhile(lambda fact: fact.clock >= oldest, reversed(folder.live))
     standing = {fact.entry for fact in recent}
     return tuple(
-        Entry(
+        _entry(
+            folder,
+            names,
             entry,
             facts[0].at,
-            _words(folder.kit, names, [fact.what for fact in facts]),
-            tuple(fact.what for fact in facts),
-            entry in standing,
+            [fact.what for fact in facts],
+            live=entry in standing,
         )
         for entry, facts in grouped.items()
     )
@@ -292,60 +282,24 @@ def _with_changes(kit: Kit, job: Job, steps: tuple[Step, ...], done: Done) -> tu
 def _write(folder: KitFolder, facts: Sequence[What], when: When) -> Entry:
     with open_journal(folder.journal) as journal:
         entry = journal.add(facts, at=when.at, author=when.author, written=when.written)
-    return Entry(entry, when.at, _words(folder.kit, names_of(folder.kit), facts), tuple(facts))
+    return _entry(folder, names_of(folder.kit), entry, when.at, facts)
 
 
-def _words(kit: Kit, names: Mapping[str, str], facts: Sequence[What]) -> str:
-    steps = [f for f in facts if isinstance(f, StepDone)]
-    said = []
-    if steps:
-        said.append(_steps_said(kit, names, steps))
-    said += _lists_said([f for f in facts if isinstance(f, LineSaid)])
-    for fact in facts:
-        if isinstance(fact, LoosePick):
-            said.append("picked " + names.get(fact.tool, fact.tool))
-        elif isinstance(fact, SupplyUsed):
-            said.append(_spent(kit, fact))
-        elif isinstance(fact, Undone):
-            said.append(f"took back entry {fact.entry[:8]}")
-    return ", ".join(said)
-
-
-def _steps_said(kit: Kit, names: Mapping[str, str], steps: Sequence[StepDone]) -> str:
-    first = steps[0]
-    visits = len({step.visit for step in steps})
-    marks = ["urgent"] * first.urgent + [f"bike {first.bike}"] * bool(first.bike)
-    said = names.get(first.job, first.job) + (f" {visits} times" if visits > 1 else "")
-    job = next((job for job in kit.jobs if job.id == first.job), None)
-    if len(steps) == 1 and job is not None:
-        said += f", step {first.step}" if len(job.steps) > 1 else ""
-    else:
-        per_visit = len(steps) // visits
-        marks.insert(0, f"{per_visit} step{'s' if per_visit != 1 else ''}")
-    return f"{said} ({', '.join(marks)})" if marks else said
-
-
-def _lists_said(facts: Sequence[LineSaid]) -> list[str]:
-    """What was said of checklists, each list once with its lines behind it."""
-    lists: dict[str, list[str]] = {}
-    for fact in facts:
-        lists.setdefault(f"{fact.checklist} {fact.about}", []).append(_line_said(fact))
-    return [f"{name}: {'; '.join(lines)}" for name, lines in lists.items()]
-
-
-def _line_said(fact: LineSaid) -> str:
-    """What was said of a checklist's line, by the words that it had then."""
-    said = [fact.state.value] if fact.state is not None else []
-    if fact.count and fact.state is not LineState.DONE:
-        said.append(f"{fact.count} counted")
-    if fact.note is not None:
-        said.append(f'note "{fact.note}"' if fact.note else "note taken away")
-    return f"{fact.words} - {', '.join(said)}"
-
-
-def _spent(kit: Kit, fact: SupplyUsed) -> str:
-    """An amount used, with its unit as long as the supply is on the list."""
-    supply = next((s for s in kit.supplies if s.id == fact.supply), None)
-    if supply is None:
-        return f"used {fact.amount} of {fact.supply}"
-    return f"used {write(fact.amount, KIND_OF[supply.measure])} of {supply.name}"
+def _entry(
+    folder: KitFolder,
+    names: Mapping[str, str],
+    id: str,
+    at: datetime,
+    facts: Sequence[What],
+    *,
+    live: bool = True,
+) -> Entry:
+    return Entry(
+        id,
+        at,
+        entry_words(folder.kit, names, facts),
+        tuple(facts),
+        live,
+        bike_of(facts),
+        entry_words(folder.kit, names, facts, bike=False),
+    )

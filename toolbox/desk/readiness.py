@@ -14,7 +14,6 @@ from datetime import date
 from enum import Enum
 
 from toolbox.desk.carrying import balance
-from toolbox.desk.diary import KIND_OF
 from toolbox.desk.errors import DeskError
 from toolbox.desk.figures import count
 from toolbox.desk.flight_words import bag_words, pieces_words, pool_words
@@ -27,6 +26,7 @@ from toolbox.desk.present import check_layout
 from toolbox.desk.rebuild import Rebuild
 from toolbox.desk.trips import Flight, is_over, nearest_trip
 from toolbox.files.layouts import SavedPlan
+from toolbox.files.lists_draws import KIND_OF
 from toolbox.files.problems import KitFaults
 from toolbox.flight.masses import Verdict
 from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed
