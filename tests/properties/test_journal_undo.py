@@ -1,8 +1,11 @@
 """Whatever is added and undone in whatever order, the journal matches a plain model."""
 
 import tempfile
+from dataclasses import is_dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from types import UnionType
+from typing import get_args, get_origin, get_type_hints
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -12,12 +15,30 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from toolbox.journal.bodies import read_body, write_body
 from toolbox.journal.errors import JournalError
 from toolbox.journal.store import open_journal, read_facts
+from toolbox.kit.checking import SaidOfInstrument
+from toolbox.kit.counting import SaidOfCount
 from toolbox.kit.facts import LoosePick, StepDone, SupplyUsed, Undone
+from toolbox.kit.stocking import SaidOfStock
 from toolbox.kit.work import Draw, Pick
 
 NOON = datetime(2026, 1, 17, 12, tzinfo=UTC)
 TEXT = st.text(max_size=8)
 COUNT = st.integers(0, 10**12)
+
+
+def _any_of(hint):
+    """Any value of a type that facts have in their fields, whole numbers from 0 on."""
+    if hint in (str, int):
+        return TEXT if hint is str else COUNT
+    if isinstance(hint, UnionType):
+        return st.one_of([_any_of(one) for one in get_args(hint)])
+    if get_origin(hint) is tuple:
+        return st.lists(_any_of(get_args(hint)[0]), max_size=2).map(tuple)
+    if is_dataclass(hint) or hasattr(hint, "_fields"):
+        return st.builds(hint, **{k: _any_of(h) for k, h in get_type_hints(hint).items()})
+    return st.from_type(hint)
+
+
 WHATS = st.one_of(
     st.builds(
         StepDone,
@@ -32,6 +53,7 @@ WHATS = st.one_of(
     ),
     st.builds(LoosePick, TEXT, st.integers(1, 99), st.booleans(), TEXT, TEXT),
     st.builds(SupplyUsed, TEXT, COUNT, TEXT, TEXT),
+    *(_any_of(kind) for kind in get_args(SaidOfCount | SaidOfStock | SaidOfInstrument)),
 )
 
 

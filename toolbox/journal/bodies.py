@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from typing import Any
+from typing import Any, cast
 
+from toolbox.journal.bodies_typed import read_fields, write_fields
+from toolbox.kit.checking import InstrumentChecked, InstrumentEvent, WoundDown
+from toolbox.kit.counting import BikeReleased, Counted, DayClosed, Settled
 from toolbox.kit.facts import LineSaid, LineState, LoosePick, StepDone, SupplyUsed, Undone, What
+from toolbox.kit.stocking import Bought, Opened, Refilled, StockCounted, Wasted
 from toolbox.kit.work import Draw, Pick
 
 
@@ -31,17 +35,29 @@ def write_body(what: What) -> tuple[str, str]:
             return "line", _json(_line_body(what))
         case Undone():
             return "undone", _json({"entry": what.entry})
+        case _:
+            return _typed_body(what)
+
+
+def _typed_body(what: What) -> tuple[str, str]:
+    kind = next(name for name, fact in _TYPED.items() if isinstance(what, fact))
+    try:
+        return kind, _json(write_fields(what))
+    except TypeError as fault:
+        raise ValueError(f"a fact of kind {kind!r} that cannot be written ({fault})") from fault
 
 
 def read_body(kind: str, body: str) -> What:
     """The fact behind a kind and a body; ValueError when they say nothing known."""
-    reader = _READERS.get(kind)
-    if reader is None:
-        raise ValueError(f"a fact of an unknown kind, {kind!r}")
+    reader, typed = _READERS.get(kind), _TYPED.get(kind)
     try:
-        return reader(json.loads(body))
-    except (KeyError, TypeError, ValueError) as fault:
+        if reader is not None:
+            return reader(json.loads(body))
+        if typed is not None:
+            return cast("What", read_fields(typed, json.loads(body)))
+    except (AttributeError, KeyError, TypeError, ValueError) as fault:
         raise ValueError(f"a fact of kind {kind!r} that cannot be read ({fault})") from fault
+    raise ValueError(f"a fact of an unknown kind, {kind!r}")
 
 
 def _step_body(step: StepDone) -> dict[str, Any]:
@@ -134,6 +150,21 @@ _READERS: dict[str, Callable[[dict[str, Any]], What]] = {
     "supply": _read_supply,
     "line": _read_line,
     "undone": _read_undone,
+}
+# These have no rules of their own beyond the types of their fields.
+_TYPED: dict[str, type] = {
+    "counted": Counted,
+    "settled": Settled,
+    "released": BikeReleased,
+    "closed": DayClosed,
+    "stock counted": StockCounted,
+    "bought": Bought,
+    "refilled": Refilled,
+    "wasted": Wasted,
+    "opened": Opened,
+    "checked": InstrumentChecked,
+    "event": InstrumentEvent,
+    "wound down": WoundDown,
 }
 
 

@@ -9,6 +9,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import Enum
 
+from toolbox.kit.checking import SaidOfInstrument
+from toolbox.kit.counting import SaidOfCount
+from toolbox.kit.stocking import SaidOfStock
 from toolbox.kit.work import Draw, Pick
 
 
@@ -89,7 +92,7 @@ class LineSaid:
 
 # What was done with the box, as opposed to what was said about lists and entries.
 Use = StepDone | LoosePick | SupplyUsed
-What = Use | LineSaid | Undone
+What = Use | LineSaid | SaidOfCount | SaidOfStock | SaidOfInstrument | Undone
 
 
 @dataclass(frozen=True, slots=True)
