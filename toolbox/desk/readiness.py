@@ -8,85 +8,39 @@ from __future__ import annotations
 
 from calendar import monthrange
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
 from datetime import date
-from enum import Enum
 
 from toolbox.desk.carrying import balance
 from toolbox.desk.errors import DeskError
 from toolbox.desk.figures import count
 from toolbox.desk.flight_words import bag_words, pieces_words, pool_words
 from toolbox.desk.flights import Check, check_now, rules_warning
-from toolbox.desk.folder import KitFolder, name_of_copy
+from toolbox.desk.folder import name_of_copy
 from toolbox.desk.maps import not_placed
-from toolbox.desk.plans import Study
 from toolbox.desk.preflight import days_left, is_near, preflight
 from toolbox.desk.present import check_layout
-from toolbox.desk.rebuild import Rebuild
+from toolbox.desk.ready_sight import Finding, Rule, Seriousness, Sight, told, until
 from toolbox.desk.trips import Flight, is_over, nearest_trip
-from toolbox.files.layouts import SavedPlan
 from toolbox.files.lists_draws import KIND_OF
 from toolbox.files.problems import KitFaults
 from toolbox.flight.masses import Verdict
-from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed
-from toolbox.kit.kit import Kit
+from toolbox.kit.facts import LoosePick, StepDone, SupplyUsed
 from toolbox.kit.layouts import Layout
 from toolbox.kit.quantities import Kind, write
 from toolbox.kit.things import Instrument, Supply, base_id
 
-SHOWN = 4  # names told one by one before the rest is counted
-
-
-class Seriousness(Enum):
-    """How much a finding matters, most serious first; the value is the word shown."""
-
-    STOP = "STOP"  # nothing works, or somebody or something may come to harm
-    MEND = "MEND"  # to be put right before the box travels
-    NOTE = "NOTE"  # good to know; the box is ready all the same
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing that is not as it should be, in words.
-
-    ``place`` names the screen where it is mended, ``command`` the command line that
-    does or shows the same.
-    """
-
-    seriousness: Seriousness
-    words: str
-    place: str
-    command: str
-
-
-@dataclass(frozen=True, slots=True)
-class Sight:
-    """What the rules look at: a kit that could be read, with its journal, a day, its layouts.
-
-    ``plan`` is None when there is none or when it cannot be read; ``plan_fault`` then
-    says why ("" when there simply is none). ``rebuild`` are the steps to the plan.
-    """
-
-    folder: KitFolder
-    today: date
-    study: Study
-    plan: SavedPlan | None
-    plan_fault: str = ""
-    rebuild: Rebuild | None = None
-
-    @property
-    def kit(self) -> Kit:
-        """The kit as its files describe it."""
-        return self.folder.kit
-
-    @property
-    def facts(self) -> tuple[Fact, ...]:
-        """The facts of its journal that count."""
-        return self.folder.live
-
-
-Rule = Callable[[Sight], Iterable[Finding]]
+__all__ = [
+    "RULES",
+    "Finding",
+    "Seriousness",
+    "Sight",
+    "is_ready",
+    "kit_faults",
+    "months_on",
+    "readiness",
+    "to_mend",
+]
 
 
 def readiness(sight: Sight) -> tuple[Finding, ...]:
@@ -140,7 +94,7 @@ def _unplaced(sight: Sight) -> Iterator[Finding]:
         return
     missing = not_placed(sight.kit, _today(sight))
     if missing:
-        names = _told([name_of_copy(sight.kit, copy) for copy in missing])
+        names = told([name_of_copy(sight.kit, copy) for copy in missing])
         verb = "travels but has" if len(missing) == 1 else "travel but have"
         words = f"{names} {verb} no place in today's layout"
         yield Finding(Seriousness.MEND, words, "box", "toolbox place TOOL --in COMPARTMENT")
@@ -186,7 +140,7 @@ def _under_par(sight: Sight) -> Iterator[Finding]:
     the words show both figures, and a new count in the list puts it right.
     """
     drawn: Counter[str] = Counter()
-    for fact in _until(sight.facts, sight.today):
+    for fact in until(sight.facts, sight.today):
         if isinstance(fact.what, StepDone):
             for draw in fact.what.draws:
                 drawn[draw.supply] += draw.amount
@@ -247,7 +201,7 @@ def _uses_since_check(sight: Sight) -> Counter[str]:
     """Logged uses of each instrument after the day of its last check, in one pass of the log."""
     since = {t.id: t.instrument.last_check for t in sight.kit.tools if t.instrument is not None}
     uses: Counter[str] = Counter()
-    for fact in _until(sight.facts, sight.today):
+    for fact in until(sight.facts, sight.today):
         if isinstance(fact.what, StepDone):
             picks = [(base_id(pick.tool), pick.times) for pick in fact.what.picks]
         elif isinstance(fact.what, LoosePick):
@@ -313,9 +267,9 @@ def _trip_words(flight: Flight, check: Check) -> Iterator[tuple[Seriousness, str
         yield Seriousness.MEND, words
     barred = [pieces_words(f) for f in check.findings if not f.is_open]
     if barred:
-        yield Seriousness.STOP, f"may not fly as packed: {_told(barred)}"
+        yield Seriousness.STOP, f"may not fly as packed: {told(barred)}"
     if check.open:
-        names = _told([pieces_words(f) for f in check.open])
+        names = told([pieces_words(f) for f in check.open])
         yield Seriousness.MEND, f"to ask the carrier or to look up: {names}"
     if warning := rules_warning(flight):
         yield Seriousness.NOTE, warning
@@ -329,7 +283,7 @@ def _list_words(flight: Flight, check: Check, today: date) -> str:
     days = days_left(flight.trip, today)
     when = f"{count(days, 'day')} before the flight" if days else "on the day of the flight"
     lines = f"{count(len(left), 'line')} of the pre-flight list {'are' if len(left) > 1 else 'is'}"
-    return f"{lines} open {when}: {_told([line.words for line in left])}"
+    return f"{lines} open {when}: {told([line.words for line in left])}"
 
 
 RULES: tuple[Rule, ...] = (
@@ -347,13 +301,3 @@ RULES: tuple[Rule, ...] = (
 
 def _today(sight: Sight) -> Layout:
     return sight.kit.present or Layout("present", ())
-
-
-def _until(facts: Iterable[Fact], today: date) -> Iterator[Fact]:
-    return (fact for fact in facts if fact.at.date() <= today)
-
-
-def _told(names: list[str]) -> str:
-    if len(names) <= SHOWN:
-        return ", ".join(names)
-    return f"{', '.join(names[:SHOWN])} and {len(names) - SHOWN} more"
