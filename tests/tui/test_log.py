@@ -183,6 +183,16 @@ async def test_a_step_with_everything_changed(small: Path, opened) -> None:
         await logged(pilot, 1)
         (step,) = kept(small)
         assert isinstance(step, StepDone)
+        # In the list too; whole above it while one goes through the entries.
+        log = pilot.app.place
+        assert log.entries._entries[0].words == (
+            "Broken chain, step 1 (urgent, without Chain tool, "
+            'with Hex key 4 mm and 5 ml of Chain lube, note "mud")'
+        )
+        assert "without Chain tool" in screen_text(pilot.app)
+        await press(pilot, "l")
+        whole = log.entries.query_one("#shift").content
+        await until(pilot, lambda: 'note "mud"' in screen_text(pilot.app), f"all of it: {whole}")
         assert step.picks == (Pick("K5"), Pick("K4"))
         assert step.draws == (Draw("OIL", 5),)
         assert (step.urgent, step.note) == (True, "mud")
@@ -439,6 +449,11 @@ async def test_urgent_and_a_note_for_a_loose_pick(small: Path, opened) -> None:
         await scan(pilot, "ct")
         await logged(pilot, 2)
         assert kept(small) == [LoosePick("CT", 1, True, "", "sand"), LoosePick("CT", 1, True)]
+        await until(
+            pilot,
+            lambda: 'picked Chain tool (urgent, note "sand")' in screen_text(pilot.app),
+            "urgent and note in the list",
+        )
         await until(pilot, lambda: "URGENT" in screen_text(pilot.app), "URGENT")
 
 

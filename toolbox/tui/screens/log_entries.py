@@ -5,22 +5,26 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from textual import on
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
 from toolbox.desk.diary import Entry
-from toolbox.tui.text import plain
+from toolbox.tui.text import cells, plain
 from toolbox.tui.widgets.rows import Rows
 from toolbox.tui.widgets.source import Column, Listed, Row
 
 SHOWN = 50
-COLUMNS = (Column("when", width=5), Column("entry", least=20), Column("state", width=10))
 TAKEN_BACK = "taken back"
+BIKE_WIDE = 12  # columns for the name of a bike at the most
 
 
 class LastEntries(Vertical):
-    """Newest first; one that was taken back stays there and says so."""
+    """Newest first; one that was taken back stays there and says so.
+
+    Above them what the newest changed; while one goes through them, all of the marked one.
+    """
 
     DEFAULT_CSS = """
     LastEntries #shift {
@@ -33,11 +37,12 @@ class LastEntries(Vertical):
         super().__init__()
         self._entries: tuple[Entry, ...] = ()
         self._today = date.min
+        self._shift = ""
 
     def compose(self) -> ComposeResult:
         """What moved, and the rows."""
         yield Static("", id="shift", markup=False)
-        yield Rows(COLUMNS, head=False, empty="nothing logged yet")
+        yield Rows(_columns(()), head=False, empty="nothing logged yet")
 
     @property
     def rows(self) -> Rows:
@@ -53,11 +58,11 @@ class LastEntries(Vertical):
     def show(self, entries: Sequence[Entry], today: date) -> None:
         """Show these; the cursor is on the newest unless one is about in the list."""
         self._entries, self._today = tuple(entries), today
-        state = any(not entry.live for entry in entries)
-        self.rows.columns = COLUMNS if state else COLUMNS[:2]
-        self.rows.refill(Listed([_row(entry, today, state) for entry in entries]))
+        self.rows.columns = _columns(entries)
+        self.rows.refill(Listed([_row(entry, today) for entry in entries]))
         if entries and not self.rows.has_focus:
             self.rows.move_to(entries[0].id)
+        self._tell()
 
     def put_first(self, entry: Entry) -> None:
         """Show one that was written just now, before a picture has it."""
@@ -66,10 +71,43 @@ class LastEntries(Vertical):
 
     def tell(self, words: str) -> None:
         """Say what the newest entry changed."""
+        self._shift = words
+        self._tell()
+
+    def _tell(self) -> None:
+        marked = self.marked if self.rows.has_focus else None
+        words = self._shift
+        if marked is not None:
+            words = marked.words if marked.live else f"{TAKEN_BACK}: {marked.words}"
         self.query_one("#shift", Static).update(plain(words))
 
+    @on(Rows.Moved)
+    def _moved(self, event: Rows.Moved) -> None:
+        event.stop()
+        self._tell()
 
-def _row(entry: Entry, today: date, state: bool) -> Row:
+    def on_descendant_focus(self) -> None:
+        """One goes through the entries: the marked one is told whole."""
+        self._tell()
+
+    def on_descendant_blur(self) -> None:
+        """What changed in the ranking stands there again."""
+        self.call_after_refresh(self._tell)
+
+
+def _columns(entries: Sequence[Entry]) -> tuple[Column, ...]:
+    """When, the bike, what was done, whether it was taken back; none that stays empty."""
+    bike = max((min(BIKE_WIDE, cells(entry.bike)) for entry in entries), default=0)
+    state = any(not entry.live for entry in entries)
+    return (
+        Column("when", width=5),
+        Column("bike", width=bike),
+        Column("entry", least=20),
+        Column("state", width=len(TAKEN_BACK) if state else 0),
+    )
+
+
+def _row(entry: Entry, today: date) -> Row:
     at = entry.at.strftime("%H:%M" if entry.at.date() == today else "%m-%d")
-    cells = (plain(at), plain(entry.words), plain("" if entry.live else TAKEN_BACK))
-    return Row(entry.id, cells if state else cells[:2])
+    state = "" if entry.live else TAKEN_BACK
+    return Row(entry.id, tuple(map(plain, (at, entry.bike, entry.work or entry.words, state))))
