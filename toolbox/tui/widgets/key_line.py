@@ -12,7 +12,7 @@ from toolbox.tui.deeds.kinds import EVERYWHERE, Action
 
 GAP = "  "
 ALWAYS = ("help", "quit")  # at the right end, whatever the width
-MOST = 8
+MOST = 6
 MOST_WIDE = 10
 WIDE = 100
 
