@@ -112,6 +112,7 @@ def tools(tool_id: str) -> st.SearchStrategy[Tool]:
         value=st.none() | st.builds(Money, st.integers(0, 10**7), st.sampled_from(["EUR", "XTS"])),
         origin=st.sampled_from(["", "XX"]),
         look=LINES,
+        owner_mark=LINES,
         note=NOTES,
         gauge=st.none() | gauges(),
         instrument=st.none() | instruments(),

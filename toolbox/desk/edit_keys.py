@@ -120,6 +120,7 @@ TOOLS = Sort(
         Key("value", "value", Form.TEXT, "what it is worth, for papers: 45.00 EUR"),
         Key("origin", "origin", Form.TEXT, "country of origin, two capitals (ISO 3166-1)"),
         Key("look", "looks like", Form.TEXT, "how to tell it from others"),
+        Key("owner_mark", "owner's mark", Form.TEXT, "how it is marked as yours: two blue bands"),
         _NOTE,
         Key("gauge.purpose", "gauge: for", Form.TEXT, "shop-made gauge or jig: what it is for"),
         Key("gauge.dimension", "gauge: what", Form.TEXT, "the dimension that must hold"),

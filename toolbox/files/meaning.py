@@ -160,6 +160,7 @@ def _tool(table: schema.ToolTable) -> Tool:
         value=table.value,
         origin=table.origin,
         look=table.look,
+        owner_mark=table.owner_mark,
         note=table.note,
         gauge=_gauge(table.gauge),
         instrument=_instrument(table.instrument),

@@ -217,6 +217,7 @@ class ToolTable(Table):
     value: Cash | None = None
     origin: Land = ""
     look: Line = ""
+    owner_mark: Line = ""
     note: Note = ""
     gauge: GaugeTable | None = None
     instrument: InstrumentTable | None = None

@@ -155,6 +155,7 @@ def tool_table(tool: Tool) -> TomlTable:
         value=money_text(tool.value),
         origin=tool.origin,
         look=tool.look,
+        owner_mark=tool.owner_mark,
         note=tool.note,
         gauge=_gauge(tool.gauge),
         instrument=_instrument(tool.instrument),

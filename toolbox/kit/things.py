@@ -135,6 +135,7 @@ class Tool:
     value: Money | None = None
     origin: str = ""
     look: str = ""
+    owner_mark: str = ""
     note: str = ""
     gauge: Gauge | None = None
     instrument: Instrument | None = None
