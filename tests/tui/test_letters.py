@@ -84,6 +84,28 @@ async def test_a_digit_in_the_empty_field_takes_that_line() -> None:
         assert app.taken == ["hex-4"]
 
 
+async def test_two_quick_digits_are_two_choices_where_nothing_goes_by_them() -> None:
+    """3, 2 at one go: the third, then the second; 4, 0 begin a code and stay letters."""
+    app = Shown()
+    async with app.run_test(size=(60, 20)) as pilot:
+        app.field.focus()
+        await pilot.pause()
+        for sign in "32":
+            app.post_message(Key(sign, sign))
+        await until(pilot, lambda: app.taken == ["hex-40", "hex-4"], "both taken")
+        assert app.field.line.value == ""
+        await pilot.press("4", "0")
+        assert app.field.line.value == "40"
+        assert app.field._waiting is None
+        # A digit that no line has, and three of them, are letters too; nothing is taken.
+        for digits in ("39", "321"):
+            await pilot.press("ctrl+u", *digits)
+            assert app.field.line.value == digits
+            assert app.field._waiting is None
+        # One typed behind the two in time ends the wait.
+        assert app.taken == ["hex-40", "hex-4"]
+
+
 async def test_a_digit_after_letters_is_a_letter() -> None:
     """In "hex 5" the 5 narrows the list."""
     app = Shown()

@@ -154,6 +154,39 @@ async def test_on_another_bike_it_takes_three(small: Path, opened) -> None:
         assert step.bike == "A1"
 
 
+async def test_a_first_step_by_letters_takes_three_keys(small: Path, opened) -> None:
+    """Two letters and Tab; each further step is one key. In the empty field Tab logs nothing."""
+    async with opened(small) as pilot:
+        log = await to_log(pilot)
+        await press(pilot, "tab")
+        await pilot.pause()
+        assert log.job.visit is None
+        await press(pilot, "f3")
+        await until(pilot, lambda: in_field(pilot), "the field")
+        await press(pilot, "b", "r")
+        await press(pilot, "tab")
+        await logged(pilot, 1)
+        await until(pilot, lambda: in_steps(pilot), "the steps")
+        (step,) = kept(small)
+        assert isinstance(step, StepDone)
+        assert (step.job, step.step, step.picks) == ("CH", 1, (Pick("CT"), Pick("K5")))
+        await press(pilot, "space")
+        await logged(pilot, 2)
+        await until(pilot, lambda: in_field(pilot), "the field again")
+
+
+async def test_two_quick_digits_are_bike_and_job(small: Path, opened) -> None:
+    """3 and 1 at one go are A1 and the first job: nothing goes by 31."""
+    for bike in ("A1", "A2"):
+        pick_tools(open_kit(small), ["K4"], WHEN, bike=bike)
+    async with opened(small) as pilot:
+        await to_log(pilot)
+        await until(pilot, lambda: "Bike A2" in screen_text(pilot.app), "Bike A2")
+        await press(pilot, "3", "1")
+        await until(pilot, lambda: in_steps(pilot), "the steps")
+        assert "Broken chain, bike A1: 0 of 2" in screen_text(pilot.app)
+
+
 async def test_a_step_with_everything_changed(small: Path, opened) -> None:
     """A tool more, one fewer, a supply, a note, urgent; nothing is written before Space."""
     async with opened(small) as pilot:

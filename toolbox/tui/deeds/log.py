@@ -26,6 +26,16 @@ ROWS = (
         "take",
     ),
     Action(
+        "log-first",
+        ("tab",),
+        "First step",
+        "Behind a few letters: open the job they mean and log its first step as usual, in one go",
+        "log",
+        "log JOB --step 1",
+        61,
+        "first",
+    ),
+    Action(
         "log-add",
         ("a",),
         "Add",

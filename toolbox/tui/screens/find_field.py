@@ -64,9 +64,9 @@ class FindField(LettersField):
         if event.widget is not self.line:
             event.prevent_default()
 
-    def _take(self, id: str) -> None:
+    def _take(self, id: str, *, at_once: bool = False) -> None:
         self.typed = self._asked or ""
-        super()._take(id)
+        super()._take(id, at_once=at_once)
 
     @on(Rows.Moved)
     def _tell_marked(self, event: Rows.Moved) -> None:

@@ -36,6 +36,8 @@ class Log(LogView):
             self._ride(id)
         elif event.sort is Sort.JOB:
             self._open(id)
+            if event.at_once:
+                self.action_take()
         elif event.sort is Sort.SUPPLY:
             self.asking.ask_amount(self.kit.supply(id))
         elif event.mode == "add":
@@ -163,6 +165,14 @@ class Log(LogView):
             self.action_undo_marked()
         else:
             self.action_take()
+
+    def action_first(self) -> None:
+        """The job that the letters mean, and its first step as usual; else on to what is next."""
+        field = self.asking.field
+        if self.asking.mode == "anything" and field.line.has_focus and field.line.value:
+            field.take_at_once()
+        else:
+            self.focus_next()
 
     def action_rest(self) -> None:
         """Log all steps that are open."""

@@ -49,13 +49,17 @@ class Asking(Vertical):
     """
 
     class Meant(Message):
-        """This thing is meant, by what was asked for; a bike may be new, or "" for none."""
+        """This thing is meant, by what was asked for; a bike may be new, or "" for none.
 
-        def __init__(self, mode: Mode, sort: Sort, id: str) -> None:
+        ``at_once``: of a job the first step is to be logged as usual, too.
+        """
+
+        def __init__(self, mode: Mode, sort: Sort, id: str, *, at_once: bool = False) -> None:
             super().__init__()
             self.mode = mode
             self.sort = sort
             self.id = id
+            self.at_once = at_once
 
     class Amount(Message):
         """So much of a supply, with its unit."""
@@ -197,12 +201,12 @@ class Asking(Vertical):
     def _taken(self, event: LettersField.Taken) -> None:
         event.stop()
         self._catch_up()
-        self._mean(event.id)
+        self._mean(event.id, at_once=event.at_once)
 
-    def _mean(self, key: str) -> None:
+    def _mean(self, key: str, *, at_once: bool = False) -> None:
         sort, _, id = key.partition(" ")
         meant = Sort.BIKE if sort in (NEW_BIKE, NO_BIKE) else Sort(sort)
-        self.post_message(self.Meant(self.mode, meant, id))
+        self.post_message(self.Meant(self.mode, meant, id, at_once=at_once))
 
     @on(Entry.Submitted, "#words")
     def _entered(self, event: Entry.Submitted) -> None:

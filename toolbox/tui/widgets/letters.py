@@ -81,7 +81,8 @@ class LettersField(Vertical):
     Enter takes what was typed exactly (so a scanner's code and its Enter are
     right even where the code begins like something else), else the marked match.
     Arrows move the mark. A digit in the empty field takes that line of the likely
-    ones, unless more letters follow within `pause` seconds, as from a scanner.
+    ones, unless more letters follow within `pause` seconds, as from a scanner; two
+    quick digits by which nothing goes are taken one after the other.
     Escape leaves the field and posts nothing.
     """
 
@@ -96,12 +97,13 @@ class LettersField(Vertical):
     """
 
     class Taken(Message):
-        """One thing was meant: its id."""
+        """One thing was meant: its id, and whether what comes next is to be done at once."""
 
-        def __init__(self, field: LettersField, id: str) -> None:
+        def __init__(self, field: LettersField, id: str, *, at_once: bool = False) -> None:
             super().__init__()
             self.field = field
             self.id = id
+            self.at_once = at_once
 
         @property
         def control(self) -> LettersField:
@@ -205,6 +207,9 @@ class LettersField(Vertical):
         # The line may have more letters by now; the newest count.
         if self.line.value != self._asked and not self._digit_waits():
             self.ask()
+            self._stop_waiting()
+            if self._two_choices(self.line.value):
+                self._waiting = self.set_timer(self.pause, self._take_both)
 
     def _digit_waits(self) -> bool:
         """Whether a digit may still be a choice; anything else in the line ends that."""
@@ -234,6 +239,25 @@ class LettersField(Vertical):
             self.line.value = ""
             self._take(tuple(self.matches(""))[self._digit - 1][0])
 
+    def _two_choices(self, letters: str) -> bool:
+        """Whether these are two digits of the list, typed quickly, and no beginning of a code."""
+        apart = len(letters) == 2 and letters.isascii() and letters.isdigit()
+        most = len(tuple(self.matches(""))) if apart and not self._found else 0
+        return apart and all(1 <= int(digit) <= most for digit in letters)
+
+    def _take_both(self) -> None:
+        self._stop_waiting()
+        first, second = self.line.value
+        self.line.value = ""
+        self._take(tuple(self.matches(""))[int(first) - 1][0])
+        # The second counts if the first did not lead elsewhere.
+        self.set_timer(self.pause, lambda: self._take_second(int(second)))
+
+    def _take_second(self, digit: int) -> None:
+        likely = tuple(self.matches(""))
+        if self.line.has_focus and not self.line.value and digit <= len(likely):
+            self._take(likely[digit - 1][0])
+
     @on(Marking)
     def _mark(self, event: LettersField.Marking) -> None:
         event.stop()
@@ -244,6 +268,23 @@ class LettersField(Vertical):
         event.stop()
         self.call_after_refresh(setattr, self.line, "unread", False)
         typed = event.value
+        meant = self._meant(typed)
+        if meant is not None:
+            self._take(meant)
+        elif not self.line.value:
+            # The next letters, or the next scan, take the place of these.
+            self.line.value = typed
+            self.line.action_select_all()
+
+    def take_at_once(self) -> None:
+        """Take what Enter would take, and say that what comes next is to be done at once."""
+        meant = self._meant(self.line.value)
+        if meant is not None:
+            self.line.value = ""
+            self._take(meant, at_once=True)
+
+    def _meant(self, typed: str) -> str | None:
+        """What was typed exactly, else the choice of a digit, else the marked match."""
         digit, self._digit = self._digit, 0
         self._stop_waiting()
         # A scanner is faster than the list: what counts is what was handed in.
@@ -251,15 +292,10 @@ class LettersField(Vertical):
             self._ask_for(typed)
         exact = [id for id, _ in self._found if id.casefold() == typed.strip().casefold()]
         if exact:
-            self._take(exact[0])
-        elif digit and typed == str(digit):
-            self._take(tuple(self.matches(""))[digit - 1][0])
-        elif self.listed.cursor_key is not None:
-            self._take(self.listed.cursor_key)
-        elif not self.line.value:
-            # The next letters, or the next scan, take the place of these.
-            self.line.value = typed
-            self.line.action_select_all()
+            return exact[0]
+        if digit and typed == str(digit):
+            return tuple(self.matches(""))[digit - 1][0]
+        return self.listed.cursor_key
 
     @on(Rows.Moved)
     def _marked(self, event: Rows.Moved) -> None:
@@ -276,7 +312,7 @@ class LettersField(Vertical):
         event.stop()
         self._stop_waiting()
 
-    def _take(self, id: str) -> None:
+    def _take(self, id: str, *, at_once: bool = False) -> None:
         self._stop_waiting()
         self.ask()
-        self.post_message(self.Taken(self, id))
+        self.post_message(self.Taken(self, id, at_once=at_once))
