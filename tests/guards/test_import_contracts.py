@@ -20,9 +20,22 @@ MAY_IMPORT = {
     "reach": {"kit"},
     "layout": {"kit"},
     "carry": {"kit"},
+    "instruments": {"kit"},
+    "stock": {"kit"},
     # Only the stop signal and the running of the solver, listed in FLIGHT_TAKES.
     "flight": {"kit", "layout"},
-    "desk": {"kit", "files", "journal", "usage", "reach", "layout", "carry", "flight"},
+    "desk": {
+        "kit",
+        "files",
+        "journal",
+        "usage",
+        "reach",
+        "layout",
+        "carry",
+        "flight",
+        "instruments",
+        "stock",
+    },
     # The command line shows the engines' values and errors; what it may take
     # from them is listed in CLI_TAKES.
     "cli": {
@@ -179,17 +192,23 @@ def test_pick_loads_no_screens_units_or_solver(tmp_path: Path) -> None:
 
 
 def test_the_engines_import_without_files_or_terminal() -> None:
-    """Usage, reach, layout and packing are pure: importing them loads no file or database code."""
+    """Engines are pure: importing them loads no file or database code."""
     code = (
         "import toolbox.usage.engine, toolbox.usage.settled, toolbox.reach.engine\n"
         "import toolbox.layout.solve, toolbox.layout.verify, toolbox.layout.bound\n"
-        "import toolbox.flight.packing, toolbox.flight.packing_reason"
+        "import toolbox.flight.packing, toolbox.flight.packing_reason\n"
+        "import toolbox.instruments.correction, toolbox.instruments.drift\n"
+        "import toolbox.instruments.due, toolbox.instruments.trend\n"
+        "import toolbox.stock.ledger, toolbox.stock.shelf, toolbox.stock.expected\n"
+        "import toolbox.stock.levels, toolbox.stock.fluids"
     )
     impure = {"click", "pydantic", "tomlkit", "sqlite3", "textual", "rich", "ortools", "pint"}
     assert not loaded(code) & impure
 
 
-@pytest.mark.parametrize("package", ["usage", "reach", "layout", "carry", "flight", "kit"])
+@pytest.mark.parametrize(
+    "package", ["usage", "reach", "layout", "carry", "flight", "instruments", "stock", "kit"]
+)
 def test_engines_read_no_clock_and_no_files(package: str) -> None:
     """Engine source calls no wall clock for its results, opens nothing and prints nothing."""
     for path in sorted((ROOT / package).rglob("*.py")):

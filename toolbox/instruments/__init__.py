@@ -1,0 +1,1 @@
+"""Instrument engine: limits, checks against a reference, due dates, drift, corrections."""
