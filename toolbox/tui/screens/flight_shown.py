@@ -54,8 +54,8 @@ class FlightShown(Place):
     FlightShown.-wide #right { display: block; }
     FlightShown.-view-findings #right, FlightShown.-view-plan #right { display: block; }
     FlightShown.-view-told #right, FlightShown.-view-check #right { display: block; }
-    FlightShown.-wide #left { width: 3fr; }
-    FlightShown.-wide #right { width: 2fr; border-left: solid $primary; }
+    FlightShown.-wide #left { width: 5fr; }
+    FlightShown.-wide #right { width: 4fr; border-left: solid $primary; }
     FlightShown #bars { max-height: 55%; }
     FlightShown #marked, FlightShown #inside { height: auto; max-height: 3; padding: 0 1; }
     FlightShown #inside { text-style: bold; }
@@ -195,7 +195,11 @@ class FlightShown(Place):
                 "check": self.checks.list.rows,
                 "told": self.query_one("#told"),
             }
-            self.call_after_refresh(first[view].focus)
+            self.call_after_refresh(self._focus, first[view])
+
+    def _focus(self, widget: Widget) -> None:
+        widget.focus()
+        self.say("")
 
     def say(self, words: str) -> None:
         """What was done last, above the bags; "" for what can be done where the keys go."""
@@ -210,7 +214,7 @@ class FlightShown(Place):
             most = min(9, len(self.view.bags))
             return f"1 to {most}: into that bag. 0: out of all bags. Esc: back."
         if self.focused is self.checks.list.rows:
-            return "Space: done. n: note. x: cannot be done, or not done. Esc: back."
+            return "Space: done. n: note. x: not now, or open again. Esc: back."
         return "Esc: back to the bags."
 
     def on_descendant_focus(self) -> None:
