@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from toolbox.carry.bodies import Body, Thing, contents, empty_box, grams_of, together
-from toolbox.carry.findings import CarryError, Finding, Severity, by_severity
+from toolbox.carry.findings import CarryError, Finding, Severity, by_severity, masses
 from toolbox.kit.box import Box, Compartment
 from toolbox.kit.layouts import Layout
 from toolbox.kit.quantities import Kind, write
@@ -138,23 +138,15 @@ def _offset(at: Fraction, side: int) -> Offset:
 
 def _limits(box: Box, loads: Iterable[CompartmentLoad], total: int) -> list[Finding]:
     found = [
-        Finding(
-            Severity.OVER,
-            f"{load.name} carries {write(load.grams, Kind.MASS)}, {write(load.over_g, Kind.MASS)} "
-            f"more than its {write(load.limit_g or 0, Kind.MASS)}",
-        )
+        Finding(Severity.OVER, "{} carries {}, {} more than its {}".format(load.name, *told))
         for load in loads
         if load.over_g
+        for told in [masses(load.grams, load.over_g, load.limit_g or 0)]
     ]
     if box.limit_g is not None and total > box.limit_g:
-        over = write(total - box.limit_g, Kind.MASS)
-        found.append(
-            Finding(
-                Severity.OVER,
-                f"{box.name} weighs {write(total, Kind.MASS)} packed, {over} more than your "
-                f"limit of {write(box.limit_g, Kind.MASS)}",
-            )
-        )
+        packed, over, most = masses(total, total - box.limit_g, box.limit_g)
+        words = f"{box.name} weighs {packed} packed, {over} more than your limit of {most}"
+        found.append(Finding(Severity.OVER, words))
     return found
 
 

@@ -24,6 +24,20 @@ class Finding(NamedTuple):
     words: str
 
 
+ALIKE_FROM_G = 100
+"""From so many grams on, all of a sentence's masses are told in kilograms."""
+
+
+def masses(*grams: int) -> tuple[str, ...]:
+    """Masses that stand in one sentence, in one unit: "25.99 kg" and "2.99 kg", or all in grams.
+
+    Where a difference is so small that two decimals would hide it, grams tell it.
+    """
+    if min(grams, default=0) < ALIKE_FROM_G:
+        return tuple(f"{one} g" for one in grams)
+    return tuple(f"{one / 1000:.2f} kg" for one in grams)
+
+
 class CarryError(ValueError):
     """The question could not be answered as asked; ``faults`` says all that is wrong, in words."""
 

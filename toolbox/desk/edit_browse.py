@@ -76,6 +76,11 @@ def items(kit: Kit, sort: Sort, letters: str = "") -> tuple[Item, ...]:
     return tuple(Item(one.id, one.name, _cells(one)) for one in listed)
 
 
+def sort_of(kit: Kit, id: str) -> Sort | None:
+    """Which sort of entry has this id, None when none has."""
+    return next((sort for sort in SORTS if thing(kit, sort, id) is not None), None)
+
+
 def counts(kit: Kit) -> tuple[tuple[Sort, int], ...]:
     """How many entries there are of each sort."""
     return tuple((sort, len(things(kit, sort))) for sort in SORTS)

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from datetime import date
 
+from toolbox.carry.findings import masses
 from toolbox.desk.carrying import balance
 from toolbox.desk.errors import DeskError
 from toolbox.desk.figures import count
@@ -27,7 +28,7 @@ from toolbox.files.problems import KitFaults
 from toolbox.flight.masses import Verdict
 from toolbox.kit.facts import LoosePick, StepDone, SupplyUsed
 from toolbox.kit.layouts import Layout
-from toolbox.kit.quantities import Kind, write
+from toolbox.kit.quantities import write
 from toolbox.kit.things import Instrument, Supply, base_id
 
 __all__ = [
@@ -119,8 +120,7 @@ def _aged(sight: Sight) -> Iterator[Finding]:
     """Supplies past their printed date or past their life once opened."""
     for supply in sight.kit.supplies:
         for words in _ends(supply, sight.today):
-            command = f"toolbox find {supply.id}"
-            yield Finding(Seriousness.MEND, f"{supply.name}: {words}", "kit", command)
+            yield _of_supply(supply, words)
 
 
 def _ends(supply: Supply, today: date) -> Iterator[str]:
@@ -151,8 +151,12 @@ def _under_par(sight: Sight) -> Iterator[Finding]:
             continue
         left = supply.stock - drawn[supply.id]
         if left < supply.par:
-            words = f"{supply.name}: {_level(supply, drawn[supply.id])}"
-            yield Finding(Seriousness.MEND, words, "kit", f"toolbox find {supply.id}")
+            yield _of_supply(supply, _level(supply, drawn[supply.id]))
+
+
+def _of_supply(supply: Supply, words: str) -> Finding:
+    said, command = f"{supply.name}: {words}", f"toolbox edit supply {supply.id}"
+    return Finding(Seriousness.MEND, said, "kit", command, supply.id)
 
 
 def _level(supply: Supply, drawn: int) -> str:
@@ -182,8 +186,8 @@ def _unchecked(sight: Sight) -> Iterator[Finding]:
             uses = tool.instrument.uses_since_check + logged[tool.id]
             for words in _overdue(tool.instrument, uses, sight.today):
                 seriousness = Seriousness.STOP if tool.carried else Seriousness.NOTE
-                command = f"toolbox find {tool.id}"
-                yield Finding(seriousness, f"{tool.name}: {words}", "kit", command)
+                said, command = f"{tool.name}: {words}", f"toolbox edit tool {tool.id}"
+                yield Finding(seriousness, said, "kit", command, tool.id)
 
 
 def _overdue(instrument: Instrument, uses: int, today: date) -> Iterator[str]:
@@ -226,8 +230,7 @@ def _heavy(sight: Sight) -> Iterator[Finding]:
         yield Finding(Seriousness.MEND, str(error), "kit", "toolbox balance")
         return
     if loads.total_g > limit:
-        over = write(loads.total_g - limit, Kind.MASS)
-        total, most = write(loads.total_g, Kind.MASS), write(limit, Kind.MASS)
+        total, over, most = masses(loads.total_g, loads.total_g - limit, limit)
         words = f"{sight.kit.box.name} weighs {total} packed, {over} more than your {most}"
         yield Finding(Seriousness.STOP, words, "box", "toolbox balance")
 

@@ -30,13 +30,15 @@ class Finding:
     """One thing that is not as it should be, in words.
 
     ``place`` names the screen where it is mended, ``command`` the command line that
-    does or shows the same.
+    does or shows the same. ``subject`` is the id of the tool or supply that it is about,
+    "" where it is about no single one.
     """
 
     seriousness: Seriousness
     words: str
     place: str
     command: str
+    subject: str = ""
 
 
 @dataclass(frozen=True, slots=True)

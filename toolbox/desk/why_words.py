@@ -45,6 +45,14 @@ def in_the_way(other: OtherPlace) -> str:
     return f"{text}; {names} would have to leave, and no better place with room was found"
 
 
+def place_line(other: OtherPlace) -> str:
+    """Another place in a sentence: what it would save or cost a day, what stands in the way."""
+    verb, change = ("saves", -other.extra) if other.extra < 0 else ("costs", other.extra)
+    way = f"in the way: {in_the_way(other)}" if other.obstacles else "nothing in the way"
+    more = " more" if other.extra >= 0 else ""
+    return f"{other.name} {verb} {fine(change)} a day{more}; {way}"
+
+
 def fine(microseconds: int) -> str:
     """Seconds with two decimals: single things cost little."""
     return f"{microseconds / 1e6:.2f} s"

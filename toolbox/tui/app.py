@@ -86,7 +86,7 @@ class ToolboxApp(App[int]):
     """
     BINDINGS: ClassVar[list[Binding]] = bindings(EVERYWHERE)  # type: ignore[assignment]
     picture: var[Picture | None] = var(None)
-    wanted: str | None = None  # the copy that Box is to put its cursor on
+    wanted: str | None = None  # what Box or Kit, gone to next, is to put its cursor on
     stepped_back = False  # whether the present place was come to by stepping back
 
     def __init__(

@@ -16,6 +16,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from toolbox.tui.text import plain
+from toolbox.tui.widgets.options import Options
 
 
 class Menu(ModalScreen[str | None]):
@@ -44,7 +45,7 @@ class Menu(ModalScreen[str | None]):
         """Title, then a line for each choice."""
         with Vertical():
             yield Static(plain(self._title), classes="title", markup=False)
-            yield OptionList(
+            yield Options(
                 *(Option(self._line(letter, words), id=i) for letter, i, words in self._choices)
             )
 

@@ -16,7 +16,7 @@ from textual.widgets import Static
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.why import Reason, explain_place
-from toolbox.desk.why_words import in_the_way, signed, why_sentences
+from toolbox.desk.why_words import place_line, why_sentences
 from toolbox.layout.watch import StopSwitch
 from toolbox.tui.text import cells, cut, fit, plain, wrapped
 from toolbox.tui.widgets.box_map import BoxMap
@@ -148,6 +148,6 @@ def ask_why(
 def why_lines(folder: KitFolder, reason: Reason, present: bool) -> tuple[str, ...]:
     """The reason as short lines: sentences, then other places, cheapest first."""
     shown = reason.others[: len(reason.better) + OTHERS]
-    places = [f"{signed(o.extra)} in {o.name}: {in_the_way(o)}" for o in shown]
+    places = [place_line(other) for other in shown]
     sentences = why_sentences(folder.kit, reason, present)
-    return (*sentences, "Elsewhere, a day, and what stands in the way:", *places)
+    return (*sentences, "Elsewhere, cheapest first:", *places)

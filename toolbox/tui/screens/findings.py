@@ -6,20 +6,21 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.events import Resize
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 from textual.widgets.option_list import Option
 
 from toolbox.desk.picture import Picture
 from toolbox.desk.readiness import Finding
 from toolbox.tui.actions import PLACES, Keys, key_words
 from toolbox.tui.text import cells, plain, wrapped
+from toolbox.tui.widgets.options import Options
 
 LEAD = 6  # columns for the word of seriousness
 ALL_WELL = "Nothing is left to mend."
 COLOURS = {"STOP": "error", "MEND": "warning", "NOTE": "foreground"}
 
 
-class Findings(OptionList):
+class Findings(Options):
     """Findings in hanging lines, each with where it is mended at its end."""
 
     DEFAULT_CSS = """

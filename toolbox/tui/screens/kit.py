@@ -6,9 +6,10 @@ from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
+from textual.events import ScreenResume
 from textual.widgets import Static
 
-from toolbox.desk.edit_browse import described, items
+from toolbox.desk.edit_browse import described, items, sort_of
 from toolbox.desk.edit_keys import SORTS, Sort, sort_called
 from toolbox.desk.edit_retire import retire_named, stays_home
 from toolbox.desk.picture import Picture
@@ -87,12 +88,31 @@ class KitPlace(Place):
         super().on_mount()
         self._list.focus()
 
+    def on_screen_resume(self, event: ScreenResume) -> None:
+        """Come from Ready, the entry in question is under the cursor."""
+        super().on_screen_resume(event)
+        self._go_to_wanted()
+
+    def _go_to_wanted(self) -> None:
+        id = self.toolbox.wanted
+        if id is None or self._kit is None:
+            return
+        self.toolbox.wanted = None
+        sort = sort_of(self._kit, id)
+        if sort is not None and not self.form.is_open:
+            self._marks[sort.word] = id
+            self.query_one("#filter", Entry).value = ""
+            self._sort = sort
+            self._list.columns = columns(sort)
+            self._fill()
+
     # ---- what is shown
 
     def show(self, picture: Picture) -> None:
         """List anew; a form that is open looks whether its entry is still the one it opened."""
         self._kit = picture.folder.kit if picture.folder is not None else None
         self._fill()
+        self._go_to_wanted()
         if self._kit is not None and self.form.is_open:
             self.form.look_again(self._kit)
 

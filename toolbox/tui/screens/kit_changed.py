@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 
 from toolbox.desk.edit import Difference
 from toolbox.tui.text import plain
+from toolbox.tui.widgets.options import Options
 
 MINE, THEIRS = "mine", "theirs"
 NOTHING = "(nothing)"
@@ -57,7 +58,7 @@ class Changed(ModalScreen[str | None]):
             )
             with VerticalScroll():
                 yield Static(self._text(), markup=False)
-            yield OptionList(
+            yield Options(
                 Option(_way("m", mine), id=MINE),
                 Option(_way("t", theirs), id=THEIRS),
             )

@@ -67,6 +67,7 @@ class Ready(Place):
         if finding is None:
             return
         if any(place.name == finding.place for place in PLACES):
+            self.toolbox.wanted = finding.subject or None
             self.toolbox.action_go(finding.place)
         else:
             self.toolbox.tell(f"Mend it with: {finding.command}")

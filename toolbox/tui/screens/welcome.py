@@ -21,6 +21,7 @@ from toolbox.files.problems import KitFaults
 from toolbox.tui.actions import bindings
 from toolbox.tui.shell import Place
 from toolbox.tui.text import plain
+from toolbox.tui.widgets.options import Options
 
 DEMO = "toolbox-demo"
 EXPLAINED = (
@@ -48,7 +49,7 @@ class Welcome(Place):
     def body(self) -> ComposeResult:
         """The three lines and the two ways."""
         yield Static(Text("\n".join(EXPLAINED)), id="words", markup=False)
-        yield OptionList(
+        yield Options(
             Option(self._way("d", "Try the demo", f"copies it into the folder {DEMO}"), id="demo"),
             Option(self._way("n", "New box", "makes a kit of your own from a box form"), id="new"),
             id="ways",
@@ -110,7 +111,7 @@ class NewBox(ModalScreen[Path | None]):
             yield Static("What do you call the kit? Enter goes on.", markup=False)
             yield Input(placeholder="Name of the kit", id="name")
             yield Static("Which box is most like yours? Enter makes the kit.", markup=False)
-            yield OptionList(*(Option(plain(form), id=form) for form in box_forms()), id="forms")
+            yield Options(*(Option(plain(form), id=form) for form in box_forms()), id="forms")
             yield Static("", id="wrong", markup=False)
 
     def half_filled(self) -> bool:

@@ -247,11 +247,11 @@ class LettersField(Vertical):
 
     def _take_both(self) -> None:
         self._stop_waiting()
-        first, second = self.line.value
+        first, second = (int(digit) for digit in self.line.value)
         self.line.value = ""
-        self._take(tuple(self.matches(""))[int(first) - 1][0])
+        self._take(tuple(self.matches(""))[first - 1][0])
         # The second counts if the first did not lead elsewhere.
-        self.set_timer(self.pause, lambda: self._take_second(int(second)))
+        self.set_timer(self.pause, lambda: self._take_second(second))
 
     def _take_second(self, digit: int) -> None:
         likely = tuple(self.matches(""))
