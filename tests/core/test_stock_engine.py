@@ -140,6 +140,7 @@ def test_a_fresh_pack_has_dates_of_its_own():
     assert fresh == Shelf(date(2029, 3, 31), date(2026, 10, 31), 12, "")
     assert life(fresh).last_day == date(2027, 10, 31)
     assert last_opened(kit, []) == kit
+    assert last_opened(kit, [Opened("S1", date(2026, 6, 1), "OLD")]) == kit
     assert last_opened(Shelf(), [Opened("S1", date(2026, 5, 1))]).opened == date(2026, 5, 1)
 
 
@@ -358,6 +359,15 @@ def test_chances_that_were_not_worked_out_are_not_made_up():
     with pytest.raises(StockError):
         demand.level(1.2)
     assert demand_of([LearnedWork(0.1, 1, 10, around(1))], upto=300).at_most(300) > 0.9999
+    # just as many units as are worked out at most, and far more wanted
+    far = demand_of([LearnedWork(3, 1, 2 * LIMIT, around(1))], upto=LIMIT, enough=0.0)
+    assert 0 < far.at_most(LIMIT) < 0.1
+
+
+def test_no_service_asks_for_no_stock():
+    """Nothing is enough for a chance of 0, even where some is wanted for sure."""
+    demand = demand_of([PlannedWork(3, around(7), Spread.FIXED)])
+    assert [demand.level(service) for service in (0, Fraction(1, 100), 1)] == [0, 21, 21]
 
 
 def test_no_work_wants_nothing():

@@ -279,6 +279,15 @@ def test_exact_where_chances_are_fractions():
     assert Fraction(1, 10**14) < ERROR
 
 
+def test_much_planned_work_in_fixed_number_is_counted_by_single_units():
+    """600 jobs of 63 or 64 units: scipy.stats.binom above the 37,800 that are sure."""
+    demand = demand_of([PlannedWork(600, around(Fraction(127, 2)), Spread.FIXED)])
+    assert (demand.least, demand.step) == (600 * 63, 1)
+    known = stats.binom(600, 0.5)
+    assert demand.chances == pytest.approx(known.pmf(range(601)), abs=1e-12)
+    assert demand.level(0.95) == 600 * 63 + known.ppf(0.95)
+
+
 @pytest.mark.parametrize("times", [5000, 9000])
 def test_beyond_the_limit_steps_are_larger_and_the_mean_stays(times):
     """More units than are worked out one by one: a little more is kept, never less (scipy)."""

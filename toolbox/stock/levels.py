@@ -20,7 +20,7 @@ SERVICE = Fraction(95, 100)
 
 
 class Flies(Enum):
-    """Whether a supply may go on the flight that comes before the work."""
+    """Whether a supply may go on the flight that comes before the work; YES where none does."""
 
     YES = "may fly"
     NO = "may not fly"
