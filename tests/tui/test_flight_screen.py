@@ -225,11 +225,13 @@ async def test_reading_the_bars_leg_by_leg(small: Path, opened) -> None:
         assert "0.75 of 2.20  fits" in bar_of(pilot, "Roll")
         # 2400 g and 750 g, of twice 1700 g
         assert "3.15 of 3.40  fits" in bar_of(pilot, "Ann + Bo, together")
+        await pilot.press("down", "down", "down")
+        await shows(pilot, "In the bags of Ann + Bo, together: > Anvil Case 700 g weighed hold")
         await pilot.press("l")
-        await shows(pilot, "bag, There")
+        await shows(pilot, "There limit")
         assert "together" not in text(pilot)
         await pilot.press("l")
-        await shows(pilot, "bag, Onward")
+        await shows(pilot, "Onward limit")
         assert "2.40 of 3.40  fits" in bar_of(pilot, "Case")
         await pilot.press("l")
         await shows(pilot, "bag leg")
@@ -261,13 +263,17 @@ async def test_shifting_a_thing_and_taking_that_back(small: Path, opened) -> Non
         assert lies(small, pilot) == {
             "anvil": "roll", "drift": None, "file": "pouch", "pack": "roll",
         }  # fmt: skip
+        await pilot.press("escape", "0")
+        await shows(pilot, "In no bag, so it does not fly: > Drift 400 g weighed hold")
+        await pilot.press("up")
+        await shows(pilot, "Roll: 2 things 950 g + empty 500 g = 1450 g")
         await pilot.press("u", "u")
         await shows(pilot, "Taken back: Drift (400 g) out of all bags.")
         await pilot.press("u", "u")
         await told(pilot, "Nothing was shifted here")
         await written(pilot)
         assert lies(small, pilot) == {thing: bag for thing, (_, bag) in THINGS.items()}
-        await pilot.press("escape")
+        await pilot.press("b")
         await shows(pilot, "Enter: what lies in it")
 
 
@@ -356,6 +362,10 @@ async def test_findings_name_the_thing_and_it_is_moved_from_there(small: Path, o
         await until(pilot, lambda: "TO CABIN" not in text(pilot), "nothing more of it")
         await pilot.press("escape")
         await shows(pilot, "0.45 of 1.00 fits")
+        # without anything in a hold bag there is nothing that counts together
+        await pilot.press("1", "enter", "0", "0", "0")
+        await until(pilot, lambda: "together" not in text(pilot), "no bags together")
+        await shows(pilot, "FITS as far as")
 
 
 async def test_planning_taking_and_a_what_if(small: Path, opened) -> None:

@@ -249,7 +249,7 @@ def _pool_lines(view: FlightView, leg: int) -> Iterator[BarLine]:
     groups: dict[tuple[object, ...], list[Pool]] = {}
     legs = len(view.flight.trip.legs)
     for pool in view.check.pools:
-        if leg in (STRICTEST, legs, pool.load.leg):
+        if pool.bags and leg in (STRICTEST, legs, pool.load.leg):
             apart = pool.load.leg if leg == legs else None
             groups.setdefault((pool.people, pool.bags, apart), []).append(pool)
     for n, pools in enumerate(groups.values()):
@@ -295,20 +295,24 @@ def items_in(view: FlightView, bags: Collection[str]) -> tuple[ItemLine, ...]:
     flight = view.flight
     answers = {c: found for found in goods_answers(flight, view.where) for c in found.copies}
     over = {c for found in view.check.findings if found.over for c in found.copies}
-    lines = [
-        ItemLine(
-            copy=copy.id,
-            name=label(copy),
-            grams=copy.mass.grams,
-            known=copy.mass.known.value,
-            answer="NO" if copy.id in over else _SHORT[answers[copy.id].answer],
-            act=copy.id in over or answers[copy.id].todo is not Deed.NOTHING,
-            fixed=copy.fixed,
-            bag=flight.bag(bag).name if bag is not None else "in no bag",
+    lines = []
+    for copy in flight.contents:
+        bag = view.bag_of(copy)
+        if bag not in (bags or (None,)):
+            continue
+        over_limit = copy.id in over
+        lines.append(
+            ItemLine(
+                copy=copy.id,
+                name=label(copy),
+                grams=copy.mass.grams,
+                known=copy.mass.known.value,
+                answer="NO" if over_limit else _SHORT[answers[copy.id].answer],
+                act=over_limit or answers[copy.id].todo is not Deed.NOTHING,
+                fixed=copy.fixed,
+                bag=flight.bag(bag).name if bag is not None else "in no bag",
+            )
         )
-        for copy in flight.contents
-        if ((bag := view.bag_of(copy)) in bags if bags else bag is None)
-    ]
     return tuple(sorted(lines, key=lambda line: -line.grams))
 
 

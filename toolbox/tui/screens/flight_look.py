@@ -97,9 +97,9 @@ def head_text(view: FlightView, next_key: str) -> Text:
 def leg_title(view: FlightView, leg: int) -> str:
     """Above the bags: which leg the bars are of."""
     names = leg_names(view)
-    if leg == STRICTEST:
-        return "bag, strictest leg" if len(names) > 1 else f"bag, {names[0]}"
-    return f"bag, {names[leg]}" if leg < len(names) else "bag"
+    if leg == STRICTEST and len(names) > 1:
+        return "strictest leg"
+    return names[max(leg, 0)] if leg < len(names) else "bag"
 
 
 def inside_words(view: FlightView, line: BarLine) -> str:
