@@ -1,19 +1,27 @@
-"""The packing bench: made-up trips of 50 to 1,000 items, how near the best, how long it takes.
+"""The packing bench: made-up trips, and how near the best each aim comes.
 
-    python tests/bench/flight.py [--sizes 50,100,300] [--seconds 10] [--tight] [--spread] [--change]
+    python tests/bench/flight.py [--kinds usual,tight] [--seeds 1,2] [--items 300] [--seconds 10]
+    python tests/bench/flight.py --table [--seconds 10]
 
-Not a timed test: seconds are of this machine, and each row says how many times the first
-row's time it took. A row is "proven" or tells the aims that are not, with their gaps.
+The first packs trips of every kind and says of each aim its value, its bound and its gap;
+the second is the time table of usual and tight trips of 50 to 1,000 things. Not a timed
+test: seconds are of this machine and of what else it does. Without ``--seconds`` counted
+work limits the search, as for those who ask for no seconds; 2.5 units are about 10 s of
+a core that does nothing else.
 """
 
 from __future__ import annotations
 
 import argparse
+import os
 import resource
 import time
+from collections.abc import Iterable
+from dataclasses import dataclass
 from random import Random
 
-from toolbox.flight.packing import pack
+from toolbox.flight.packing import WORK, pack
+from toolbox.flight.packing_check import packing_faults
 from toolbox.flight.packing_problem import (
     Allowance,
     Bag,
@@ -32,48 +40,82 @@ from toolbox.flight.packing_problem import (
 )
 
 PEOPLE, HOLD, CABIN = 4, 6, 2
-FREE_G, HEAVY_G = 23_000, 32_000
-POOL_G = 30_000
-USUAL_G, TIGHT_G = 82_000, 118_000  # of all things together
+EVERYBODY = tuple(range(PEOPLE))
+SIZES = (50, 100, 200, 300, 500, 1000)
+USUAL_G, FULL_G, TIGHT_G = 82_000, 88_500, 118_000  # of all things together
 
 
-def big_trip(
-    count: int, seed: int = 1, *, tight: bool = False, spread: bool = False, change: bool = False
-) -> PackingProblem:
+@dataclass(frozen=True)
+class Sort:
+    """What a sort of trip is like: how much is to be packed, what may stay, what is paid.
+
+    ``grams`` of all things together, ``leave`` the share that could stay at home, ``legs``
+    their allowances: p by piece, w by weight for all together, W by weight for each.
+    ``cells`` the share of things that goods limits count, ``litres`` volumes as a multiple.
+    """
+
+    grams: int = USUAL_G
+    leave: float = 0.1
+    legs: str = "pwwp"
+    bands: tuple[Band, ...] = (Band(23_000, 0), Band(32_000, 9000))
+    extra: tuple[int, ...] = (6000, 12_000)
+    cells: float = 0.07
+    litres: float = 1.0
+    spread: bool = False
+    change: bool = False
+
+
+STEPS = (Band(23_000, 0), Band(26_000, 3500), Band(32_000, 8000))
+SORTS = {
+    "usual": Sort(),  # about room for all
+    "full": Sort(FULL_G, leave=0.03),  # to the last kilogram, hardly anything may stay
+    "tight": Sort(TIGHT_G, leave=0.25),  # a quarter more than flies free
+    "piece": Sort(105_000, leave=0.05, legs="pppp", bands=STEPS),  # fees in steps
+    "weight": Sort(150_000, leave=0.05, legs="wWWw"),  # fees by the kilogram
+    "goods": Sort(FULL_G, leave=0.1, cells=0.3),  # many things under limits of goods
+    "bulky": Sort(70_000, leave=0.1, litres=3.2),  # bags full before they are heavy
+    "usual spread": Sort(spread=True),
+    "tight spread": Sort(TIGHT_G, leave=0.25, spread=True),
+    "usual change": Sort(change=True),
+    "tight change": Sort(TIGHT_G, leave=0.25, change=True),
+}
+
+
+def big_trip(count: int, seed: int = 1, sort: str = "usual") -> PackingProblem:
     """Four people, eight bags and four legs: a mechanics' team with ``count`` things.
 
-    Things lie unevenly in the bags, so that some are too heavy as they are. Usually there
-    is about room for all, and one thing in ten could stay; a ``tight`` trip has a quarter
-    more than may fly without being paid for, and a quarter that could stay.
+    Things lie unevenly in the bags, so that some are too heavy as they are. Volumes in
+    cubic centimetres.
     """
-    dice = Random(seed)
+    like, dice = SORTS[sort], Random(seed)
     bags = tuple(
-        [Bag(f"case {b}", b % PEOPLE, 3500, room=90_000_000, sides=15_500, always=b < PEOPLE)
+        [Bag(f"case {b}", b % PEOPLE, 3500, room=90_000, sides=15_500, always=b < PEOPLE)
          for b in range(HOLD)]
-        + [Bag(f"cabin bag {b}", b, 800, cabin=True, room=40_000_000) for b in range(CABIN)]
+        + [Bag(f"cabin bag {b}", b, 800, cabin=True, room=40_000) for b in range(CABIN)]
     )  # fmt: skip
     shares = [dice.lognormvariate(0, 1.2) for _ in range(count)]
-    total = TIGHT_G if tight else USUAL_G
-    grams = [max(2, round(total * share / sum(shares))) for share in shares]
-    leave = 0.25 if tight else 0.1
-    items = tuple(_thing(dice, n, grams[n], leave) for n in range(count))
+    grams = [max(2, round(like.grams * share / sum(shares))) for share in shares]
+    items = tuple(_thing(dice, n, grams[n], like) for n in range(count))
     jobs = tuple(_job(dice, n, count) for n in range(max(10, count // 5)))
-    outward = (_piece_leg("leg 1", 9000), _weight_leg("leg 2"))
+    legs = tuple(
+        _piece_leg(f"leg {n}", like, n) if how == "p" else _weight_leg(f"leg {n}", how, n)
+        for n, how in enumerate(like.legs, 1)
+    )
     return PackingProblem(
-        people=tuple(f"person {p}" for p in range(PEOPLE)),
+        people=tuple(f"person {p}" for p in EVERYBODY),
         items=items,
         bags=bags,
-        legs=(*outward, _weight_leg("leg 3"), _piece_leg("leg 4", 7500)),
-        limits=_goods(dice, count),
+        legs=legs,
+        limits=_goods(dice, count, like.cells),
         jobs=jobs,
-        may_change=change,
-        spread=spread,
+        may_change=like.change,
+        spread=like.spread,
         legs_out=2,
     )
 
 
-def _goods(dice: Random, count: int) -> tuple[GoodsLimit, ...]:
-    cells = dice.sample(range(count), max(4, count // 15))
+def _goods(dice: Random, count: int, share: float) -> tuple[GoodsLimit, ...]:
+    cells = dice.sample(range(count), max(4, round(count * share)))
     most = max(2, len(cells) // 3)
     return (
         GoodsLimit("spare cells", tuple((i, 1) for i in cells), most, Per.PERSON),
@@ -81,18 +123,18 @@ def _goods(dice: Random, count: int) -> tuple[GoodsLimit, ...]:
     )
 
 
-def _thing(dice: Random, number: int, grams: int, leave: float) -> Item:
+def _thing(dice: Random, number: int, grams: int, like: Sort) -> Item:
     used_up = dice.random() < 0.05
     home = min(dice.randrange(HOLD + CABIN), dice.randrange(HOLD + CABIN))
     return Item(
         f"thing {number}",
         (grams, grams, None if used_up else grams, None if used_up else grams),
-        volume=grams * dice.randint(1500, 3000),
+        volume=round(grams * dice.uniform(1.5, 3) * like.litres),
         cabin=home >= HOLD or dice.random() < 0.6,
         home=home,
         ship_cents=dice.choice((None, None, None, 2500 + grams)),
         buy_cents=dice.choice((None,) * 9 + (3000 + 2 * grams,)),
-        may_leave=dice.random() < leave,
+        may_leave=dice.random() < like.leave,
     )
 
 
@@ -104,53 +146,94 @@ def _job(dice: Random, number: int, count: int) -> Job:
     return Job(f"job {number}", needs, dice.randint(1, 400))
 
 
-def _piece_leg(name: str, price: int) -> Leg:
+def _piece_leg(name: str, like: Sort, number: int) -> Leg:
+    """The way back is a little cheaper."""
+    share = 1.0 if number <= 2 else 5 / 6
+    masses = tuple(band._replace(cents=round(band.cents * share)) for band in like.bands)
     allowances: tuple[Allowance, ...] = tuple(
-        ByPiece(
-            (p,), 1, (Band(FREE_G, 0), Band(HEAVY_G, price)), (6000, 12_000), (Band(15_800, 0),)
-        )
-        for p in range(PEOPLE)
+        ByPiece((p,), 1, masses, like.extra, (Band(15_800, 0),)) for p in EVERYBODY
     )
     return Leg(name, allowances, (Cabin(8000, 1),) * PEOPLE)
 
 
-def _weight_leg(name: str) -> Leg:
-    pool = ByWeight((0, 1, 2, 3), PEOPLE * POOL_G, 1100, None, HEAVY_G)
-    return Leg(name, (pool,), (Cabin(7000, 1),) * PEOPLE)
+def _weight_leg(name: str, how: str, number: int) -> Leg:
+    groups = (EVERYBODY,) if how == "w" else tuple((p,) for p in EVERYBODY)
+    price = 1100 if number <= 2 else 900
+    allowances: tuple[Allowance, ...] = tuple(
+        ByWeight(people, len(people) * 30_000, price, None, 32_000) for people in groups
+    )
+    return Leg(name, allowances, (Cabin(7000, 1),) * PEOPLE)
 
 
 def main() -> None:
     """Run what the command line asks for."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--sizes", default="50,100,200,300,500,1000")
+    parser.add_argument("--table", action="store_true")
+    parser.add_argument("--kinds", default=",".join(SORTS))
+    parser.add_argument("--seeds", default="1,2")
+    parser.add_argument("--items", type=int, default=300)
     parser.add_argument("--seconds", type=float)
-    parser.add_argument("--seed", type=int, default=1)
-    for way in ("tight", "spread", "change"):
-        parser.add_argument(f"--{way}", action="store_true")
+    parser.add_argument("--work", type=float, default=WORK)
     asked = parser.parse_args()
-    first = None
-    print("items  seconds  times first  outcome  aims: value, gap")
-    for count in map(int, asked.sizes.split(",")):
-        trip = big_trip(
-            count, asked.seed, tight=asked.tight, spread=asked.spread, change=asked.change
-        )
-        began = time.monotonic()
-        answer = pack(trip, seconds=asked.seconds)
-        took = time.monotonic() - began
-        first = first or took
-        row = f"{count:5}  {took:7.2f}  {took / first:11.1f}  {answer.outcome.value:7}"
-        print(f"{row}  {_said(answer)}", flush=True)
-    print(f"memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024} MiB")
+    seeds = [int(seed) for seed in asked.seeds.split(",")]
+    print(f"load at the start {os.getloadavg()[0]:.1f}")
+    if asked.table:
+        _table(asked.seconds, asked.work)
+    else:
+        _kinds(asked.kinds.split(","), seeds, asked.items, asked.seconds, asked.work)
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
+    print(f"memory {memory} MiB, load at the end {os.getloadavg()[0]:.1f}")
 
 
-def _said(answer: PackingAnswer) -> str:
-    return ", ".join(f"{reached.aim.name.lower()} {_one(reached)}" for reached in answer.aims)
+def _kinds(
+    sorts: Iterable[str], seeds: Iterable[int], count: int, seconds: float | None, work: float
+) -> None:
+    """One row for each aim of each trip."""
+    print("| trip | seed | seconds (of a core) | aim | value | bound | gap |\n" + "|---" * 7 + "|")
+    rows, near = 0, 0
+    for sort in sorts:
+        for seed in seeds:
+            answer, took = _packed(big_trip(count, seed, sort), seconds, work)
+            for reached in answer.aims:
+                near += (reached.gap() or 0 if reached.bound is not None else 1) <= 0.01
+                rows += 1
+                print(f"| {sort} | {seed} | {took} | {_row(reached)} |", flush=True)
+            if not answer.aims:
+                print(f"| {sort} | {seed} | {took} | {answer.outcome.value} | | | |")
+    print(f"{near} of {rows} aims proved or within 1 %")
 
 
-def _one(reached: Reached) -> str:
+def _row(reached: Reached) -> str:
+    gap = reached.gap()
+    said = "proved" if reached.proven else "no bound" if gap is None else f"{gap:.2%}"
+    return f"{reached.aim.name.lower()} | {reached.value} | {reached.bound} | {said}"
+
+
+def _table(seconds: float | None, work: float) -> None:
+    """Usual and tight trips from small to large."""
+    print("| trip | things | seconds | ended | aims |\n" + "|---" * 5 + "|")
+    for sort in ("usual", "tight"):
+        for count in SIZES:
+            answer, took = _packed(big_trip(count, 1, sort), seconds, work)
+            aims = ", ".join(
+                f"{reached.aim.name.lower()} {_said(reached)}" for reached in answer.aims
+            )
+            ended = answer.outcome.value
+            print(f"| {sort} | {count} | {took} | {ended} | {aims} |", flush=True)
+
+
+def _packed(trip: PackingProblem, seconds: float | None, work: float) -> tuple[PackingAnswer, str]:
+    began, busy = time.monotonic(), time.process_time()
+    answer = pack(trip, seconds=seconds, work=work)
+    took = f"{time.monotonic() - began:.1f} ({time.process_time() - busy:.1f})"
+    assert not packing_faults(trip, answer)
+    return answer, took
+
+
+def _said(reached: Reached) -> str:
     gap = reached.gap()
     if reached.proven:
-        return f"{reached.value} proven"
+        return f"{reached.value} proved"
     return f"{reached.value} ({'no bound' if gap is None else f'{gap:.2%}'})"
 
 

@@ -14,11 +14,12 @@ from itertools import combinations
 import pytest
 from trips import best_of, every_packing, random_trip, worth
 
-from toolbox.flight import packing
+from toolbox.flight import packing, packing_counts
 from toolbox.flight.packing import pack
 from toolbox.flight.packing_account import account_of, values_of, worth_of
 from toolbox.flight.packing_check import packing_faults
 from toolbox.flight.packing_limits import Limit, limits_of, raised
+from toolbox.flight.packing_pace import Pace
 from toolbox.flight.packing_problem import (
     Aim,
     Bag,
@@ -38,6 +39,7 @@ from toolbox.flight.packing_problem import (
 )
 from toolbox.flight.packing_question import PackingError, question_faults
 from toolbox.flight.packing_reason import Against, why_impossible
+from toolbox.flight.packing_rough import better, roughly
 from toolbox.flight.packing_tables import tables_of
 from toolbox.flight.packing_watch import PackingWatcher
 from toolbox.layout.solver import solver_there
@@ -92,6 +94,43 @@ def test_the_answer_is_the_best_of_all_packings(kind: str) -> None:
 def test_the_answer_is_the_best_of_all_packings_many_trips(kind: str) -> None:
     """The same for many more trips."""
     check_against_enumeration(range(1000, 1600), kind)
+
+
+@needs_solver
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_is_cut_up_bounds_every_packing(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With things cut up by the gram each aim is as good as the best packing, or better.
+
+    The aims before are held at the values of the best packing found by enumeration.
+    """
+    monkeypatch.setattr(packing_counts, "_HEAVY_G", 10**9)
+    met: Counter[str] = Counter()
+    for seed in range(25):
+        trip = random_trip(seed, **KINDS[kind])
+        best = best_of(trip)
+        if best is None:
+            continue
+        aims = [aim for aim in Aim if aim is not Aim.SPREAD or trip.spread]
+        held: dict[Aim, int] = {}
+        for aim, goal in zip(aims, best, strict=False):
+            pace = Pace(lambda: False, 1.0, None)
+            rough = roughly(tables_of(trip), [aim], held, None, pace)
+            assert not rough.impossible, f"seed {seed}"
+            assert rough.bound is not None, f"seed {seed}"
+            value = -goal if aim is Aim.MARGIN else goal
+            assert not better(aim, value, rough.bound), f"seed {seed}: {aim}"
+            met[f"{aim.name} met"] += value == rough.bound
+            met[f"{aim.name} missed"] += value != rough.bound
+            held[aim] = value
+    assert met["MONEY met"] > met["MONEY missed"] > 0, met
+
+
+def test_a_bound_that_is_not_the_value_never_counts_as_near() -> None:
+    """A value of nothing with a bound above it has a gap of one, not of none."""
+    assert Reached(Aim.MARGIN, 0, 35).gap() == 1.0
+    assert Reached(Aim.MARGIN, 99, 100).gap() == 0.01
+    assert Reached(Aim.MONEY, 200, 150).gap() == 0.25
+    assert Reached(Aim.MONEY, 0, 0).gap() == 0.0
 
 
 def answer_for(

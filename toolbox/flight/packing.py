@@ -9,7 +9,6 @@ Without the solver package the first packing is the answer, and said not to be p
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, cycle, islice
@@ -17,7 +16,8 @@ from random import Random
 
 from toolbox.flight.packing_account import account_of, bag_masses, values_of, worth_of
 from toolbox.flight.packing_check import packing_faults
-from toolbox.flight.packing_model import Near, PackingModel
+from toolbox.flight.packing_model import PackingModel
+from toolbox.flight.packing_pace import Pace
 from toolbox.flight.packing_problem import (
     Account,
     Aim,
@@ -29,20 +29,22 @@ from toolbox.flight.packing_problem import (
     Reached,
 )
 from toolbox.flight.packing_question import PackingError, question_faults
-from toolbox.flight.packing_start import loaded, packed_by_sense, rehomed
-from toolbox.flight.packing_tables import Tables, by_the_gram, staying, tables_of
+from toolbox.flight.packing_rough import Known, better, counted, roughly
+from toolbox.flight.packing_start import FEW_TRIALS, TRIALS, packed_by_sense
+from toolbox.flight.packing_tables import Tables, staying, tables_of
 from toolbox.flight.packing_watch import PackingWatcher
+from toolbox.flight.packing_whole import packed_whole
 from toolbox.layout.solver import solver_there
 from toolbox.layout.watch import Stop
 
 WORK = 4.0  # deterministic units for all aims together, each a few seconds at most
 _AIMS = (Aim.MONEY, Aim.LOST_WORK, Aim.SPREAD, Aim.MOVES, Aim.MARGIN)
-# Of the work on an aim: outright at first, and a few bags at a time; the rest outright again.
-_FIRST, _NEARBY = 0.6, 0.2
+# Of the work that is left for an aim: outright at first, a few bags at a time after that.
+_FIRST, _NEARBY = 0.5, 0.4
 _ROUND = 0.1  # units for a change of two bags
 _ROUNDS = 60
-_SUMS_WORK = 0.05
-_EVER = 10**6  # units where the clock decides
+_RESERVES = (0, 10, 100, 300)  # grams kept below each limit while the last could not be packed
+_UNKNOWN = -1  # no aim has such a bound
 
 
 def pack(
@@ -64,37 +66,12 @@ def pack(
     faults = question_faults(problem)
     if faults:
         raise PackingError(faults)
-    pace = _Pace(stop or _never, work, seconds)
+    pace = Pace(stop or _never, work, seconds)
     return _Search(problem, watcher or PackingWatcher(), pace).run()
 
 
 def _never() -> bool:
     return False
-
-
-class _Pace:
-    """How much work or time is left, shared out among the aims that are left."""
-
-    def __init__(self, stop: Stop, work: float, seconds: float | None) -> None:
-        self._stop = stop
-        self._end = None if seconds is None else time.monotonic() + seconds
-        self._work = work
-
-    def over(self) -> bool:
-        return self._stop() or (self._end is not None and time.monotonic() >= self._end)
-
-    def share(self, aims_left: int) -> tuple[float, Callable[[], bool]]:
-        """Units and stop signal for the next aim: half of what is left, all for the last."""
-        part = 1.0 if aims_left == 1 else 0.5
-        if self._end is None:
-            return self._work * part, self._stop
-        now = time.monotonic()
-        end = now + max(0.0, self._end - now) * part
-        return _EVER, lambda: self._stop() or time.monotonic() >= end
-
-    def took(self, work: float) -> None:
-        """So many units are used up."""
-        self._work = max(0.0, self._work - work)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,12 +81,13 @@ class _Best:
     places: Places
     fates: tuple[Fate, ...]
     account: Account
+    bought: tuple[int, ...]
 
 
 class _Search:
     """One run: what it watches, what it found, what it proved."""
 
-    def __init__(self, problem: PackingProblem, watcher: PackingWatcher, pace: _Pace) -> None:
+    def __init__(self, problem: PackingProblem, watcher: PackingWatcher, pace: Pace) -> None:
         self.problem = problem
         self.tables = tables_of(problem)
         self.watcher = watcher
@@ -139,7 +117,7 @@ class _Search:
         if self.problem.may_change:
             tables.insert(0, tables_of(replace(self.problem, may_change=False)))
         for some in tables:
-            load = packed_by_sense(some, self.pace.over)
+            load = packed_by_sense(some, self.pace.over, FEW_TRIALS if solver_there() else TRIALS)
             if load.keeps_limits():
                 self._found(*load.result())
                 return
@@ -147,8 +125,12 @@ class _Search:
     def _aims(self) -> bool:
         """Take the aims in order; True when it is proved that no packing is possible."""
         aims = [aim for aim in _AIMS if aim is not Aim.SPREAD or self.problem.spread]
+        if self.problem.spread and self._without_spread():
+            return True
         for number, aim in enumerate(aims):
-            if self._aim(aim, aims[:number], len(aims) - number):
+            if aim not in self.bounds and self._roughly(aims, number):
+                return True
+            if not self._proved(aim) and self._aim(aim, aims[:number], len(aims) - number):
                 return True
             if self.best is None or self.pace.over():
                 return False
@@ -158,8 +140,43 @@ class _Search:
             self.watcher.aim_done(Reached(aim, value, self.bounds.get(aim)))
         return False
 
+    def _without_spread(self) -> bool:
+        """Begin as if no bag could be lost; True when it is proved that nothing is possible."""
+        plain = _Search(replace(self.problem, spread=False), PackingWatcher(), self.pace)
+        plain.best = self.best
+        impossible = plain._roughly([aim for aim in _AIMS if aim is not Aim.SPREAD], 0)
+        if plain.best is not None and plain.best is not self.best:
+            self._found(plain.best.places, plain.best.fates, plain.best.bought)
+        self.bounds.update(plain.bounds)
+        return impossible
+
+    def _roughly(self, aims: Sequence[Aim], first: int) -> bool:
+        """Seek an aim with things cut up, pack towards it; True when nothing is possible."""
+        held: dict[Aim, int] = {}
+        known, beat, aim = None, None, aims[first]
+        if self.best is not None:
+            held = {before: self._values()[before] for before in aims[:first]}
+            known = Known(self.best.places, self.best.fates, self.best.bought)
+            beat = self._values().get(aim)
+        for reserve in _RESERVES:
+            rough = roughly(
+                self.tables, aims[first:], held, known, self.pace, beat=beat, reserve=reserve
+            )
+            if rough.bound is not None:
+                self._bounded(aim, rough.bound)
+            if rough.impossible:
+                return True
+            if aim not in rough.values or not better(aim, rough.values[aim], beat):
+                return False
+            solved = packed_whole(self.tables, rough, {**held, **rough.values}, self.pace)
+            if solved is not None:
+                self._found(solved.places, solved.fates, solved.bought)
+            if solved is not None or self.pace.over():
+                return False
+        return False
+
     def _aim(self, aim: Aim, before: Sequence[Aim], left: int) -> bool:
-        """Seek one aim, unless it cannot be better than it is; True when nothing is possible."""
+        """Seek one aim; True when it is proved that nothing is possible."""
         if self.best is not None:
             value = self._values().get(aim)
             if value is None:
@@ -167,10 +184,6 @@ class _Search:
             if value == 0 and aim is not Aim.MARGIN:
                 self.bounds[aim] = 0
                 return False
-        if aim is Aim.MOVES:
-            self._by_sense()
-        if aim is Aim.MONEY and self._money_by_sums():
-            return False
         model = PackingModel(self.tables, stay=staying(self.tables, aim))
         goal = model.goal(aim)
         if goal is None:
@@ -178,48 +191,42 @@ class _Search:
         if self.best is not None:
             for held in before:
                 model.hold(model.goal(held), self._values()[held])
+        if aim in self.bounds:
+            model.bounded(goal, counted(aim, self.bounds[aim]))
         return self._solve(model, aim, goal, left)
-
-    def _money_by_sums(self) -> bool:
-        """A bound on the money from masses alone; True when it is met already."""
-        model = PackingModel(by_the_gram(self.tables))
-        goal = model.goal(Aim.MONEY)
-        solved = model.solve(goal, work=_SUMS_WORK, stop=self.pace.over)
-        self.pace.took(solved.work)
-        if solved.bound is not None:
-            self.bounds[Aim.MONEY] = max(0, solved.bound)
-        return self._proved(Aim.MONEY)
 
     def _solve(self, model: PackingModel, aim: Aim, goal: object, left: int) -> bool:
         """Outright; if that proves nothing by changing few bags at a time; outright again."""
-        share, stop = self.pace.share(left)
-        if self._outright(model, aim, goal, share * _FIRST, stop):
+        share = 1.0 if left == 1 else 0.5
+        if self._outright(model, aim, goal, share * _FIRST):
             return True
         if self.best is None:
-            return self._outright(model, aim, goal, share * (1 - _FIRST), stop)
+            return self._outright(model, aim, goal, share)
         if not self._proved(aim):
-            self._nearby(model, goal, share * _NEARBY, stop)
-        if not self._proved(aim) and not stop():
-            self._outright(model, aim, goal, share * (1 - _FIRST - _NEARBY), stop)
+            self._nearby(model, goal, *self.pace.part(share * _NEARBY))
+        if not self._proved(aim) and not self.pace.over():
+            self._outright(model, aim, goal, share)
         return False
 
     def _proved(self, aim: Aim) -> bool:
-        return self.best is not None and self._values().get(aim) == self.bounds.get(aim)
+        return self.best is not None and self._values().get(aim) == self.bounds.get(aim, _UNKNOWN)
 
-    def _outright(
-        self, model: PackingModel, aim: Aim, goal: object, work: float, stop: Callable[[], bool]
-    ) -> bool:
+    def _bounded(self, aim: Aim, bound: int) -> None:
+        """Keep a bound if it is better than the one that is known."""
+        known = self.bounds.get(aim, bound)
+        self.bounds[aim] = min(known, bound) if aim is Aim.MARGIN else max(known, bound)
+
+    def _outright(self, model: PackingModel, aim: Aim, goal: object, share: float) -> bool:
         """Solve for an aim; True when it is proved that nothing is possible."""
         if self.best is not None:
             model.hint(self.best.places, self.best.fates)
+        work, stop = self.pace.part(share)
         solved = model.solve(goal, work=work, stop=stop)
         self.pace.took(solved.work)
         if solved.value is not None:
-            self._found(solved.places, solved.fates)
+            self._found(solved.places, solved.fates, solved.bought)
         if solved.bound is not None:
-            bound = -solved.bound if aim is Aim.MARGIN else max(0, solved.bound)
-            known = self.bounds.get(aim, bound)
-            self.bounds[aim] = min(known, bound) if aim is Aim.MARGIN else max(known, bound)
+            self._bounded(aim, counted(aim, solved.bound))
         return solved.impossible
 
     def _nearby(
@@ -233,28 +240,19 @@ class _Search:
             if self.best is None or work <= 0 or fruitless == len(pairs) or stop():
                 break
             before = self.best
-            near = Near(before.places, before.fates, pair)
-            solved = model.solve(goal, work=min(work, _ROUND), stop=stop, near=near)
+            settled = model.nearby(before.places, before.fates, pair)
+            solved = model.solve(goal, work=min(work, _ROUND), stop=stop, settled=settled)
             self.pace.took(solved.work)
             work -= solved.work
             if solved.value is not None:
-                self._found(solved.places, solved.fates)
+                self._found(solved.places, solved.fates, solved.bought)
             fruitless = 0 if self.best is not before else fruitless + 1
-
-    def _by_sense(self) -> None:
-        """Bring things home again by single changes, within what the aims before allow."""
-        if self.best is not None:
-            load = loaded(self.tables, self.best.places, self.best.fates)
-            load.money, load.lost = self.best.account.cents, self.best.account.lost
-            rehomed(load, self.pace.over)
-            if load.keeps_limits():
-                self._found(*load.result())
 
     def _values(self) -> dict[Aim, int]:
         assert self.best is not None
         return values_of(self.problem, self.best.account)
 
-    def _found(self, places: Places, fates: tuple[Fate, ...]) -> None:
+    def _found(self, places: Places, fates: tuple[Fate, ...], bought: tuple[int, ...] = ()) -> None:
         """Take a packing if it is better: account for it, check it, tell the watcher."""
         places = _twins_in_order(self.tables, places)
         account = account_of(self.problem, places, fates)
@@ -262,7 +260,7 @@ class _Search:
             self.problem, self.best.account
         ):
             return
-        self.best = _Best(places, fates, account)
+        self.best = _Best(places, fates, account, bought)
         answer = self._answer()
         wrong = packing_faults(self.problem, answer)
         if wrong:

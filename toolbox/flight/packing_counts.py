@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import Any
 
+from toolbox.flight.packing_bulk import Heaps, rooms_matter
 from toolbox.flight.packing_problem import Fate, PackingProblem, Places
-from toolbox.flight.packing_tables import Tables
+from toolbox.flight.packing_tables import Tables, serving
+
+_HEAVY_G = 3000  # a thing so heavy stays whole where others are cut up
 
 
 class Counts:
@@ -18,11 +21,17 @@ class Counts:
     """
 
     def __init__(
-        self, tables: Tables, *, may_leave_all: bool = False, stay: Collection[int] = ()
+        self,
+        tables: Tables,
+        *,
+        may_leave_all: bool = False,
+        stay: Collection[int] = (),
+        cut: bool = False,
     ) -> None:
         """Build the model's variables; ImportError without the solver package.
 
-        ``stay`` are kinds that are left at home without asking.
+        ``stay`` are kinds that are left at home without asking. With ``cut`` what does not
+        lie in its home is cut up by the gram.
         """
         from ortools.sat.python import cp_model
 
@@ -33,14 +42,17 @@ class Counts:
         self.left: list[Any] = []
         self.away: list[Any] = []
         self._stay = frozenset(stay)
+        self._cut = _cut(tables) if cut else frozenset[int]()
         for k, kind in enumerate(tables.kinds):
             size, asked = len(kind.members), k not in self._stay
             some = self.whole(size) if asked and (kind.may_leave or may_leave_all) else 0
             self.left.append(some if asked else size)
             sent = asked and kind.away_cents is not None
             self.away.append(self.whole(size) if sent else 0)
-        self.inside = [self._packing(flights) for flights in tables.packings]
         self.taken = [1 if bag.always else self.yes() for bag in self.problem.bags]
+        self._heaps: list[Heaps] = []
+        self._volumes = cut and rooms_matter(self.problem)
+        self.inside = [self._packing(flights) for flights in tables.packings]
         self._fill_only_taken()
         self._masses: dict[Any, Any] = {}
         self._most: dict[int, int] = {}
@@ -61,14 +73,17 @@ class Counts:
         """True when a kind flies on a leg."""
         return self.problem.items[self.tables.kinds[kind].first].grams[leg] is not None
 
-    def flying(self, packing: int) -> list[tuple[int, ...]]:
-        """The different sets of kinds that fly on the legs of a packing."""
-        kinds = range(len(self.tables.kinds))
-        sets = (
-            tuple(k for k in kinds if self.flies(k, flight[0]))
-            for flight in self.tables.packings[packing]
-        )
-        return list(dict.fromkeys(sets))
+    def filled(self, packing: int, bag: int) -> list[Any]:
+        """What fills a bag, for each set of things that fly together on a leg of a packing."""
+        kinds, found = range(len(self.tables.kinds)), {}
+        for leg in (flight[0] for flight in self.tables.packings[packing]):
+            flying = tuple(k for k in kinds if self.flies(k, leg))
+            if flying not in found:
+                inside = self.in_bag(packing, bag, flying)
+                volumes = [self.problem.items[self.tables.kinds[k].first].volume for k in inside]
+                shares = sum(self._heaps[packing].volumes(bag, leg))
+                found[flying] = self.sum(list(inside.values()), volumes) + shares
+        return list(found.values())
 
     def in_bag(self, packing: int, bag: int, kinds: Sequence[int]) -> dict[int, Any]:
         """The counts of these kinds in a bag, of those that may lie there."""
@@ -94,6 +109,10 @@ class Counts:
                 counts.append(inside[bag])
                 weights.append(grams)
                 most += grams * len(kind.members)
+        for share, largest in self._heaps[packing].grams(bag, leg):
+            counts.append(share)
+            weights.append(1)
+            most += largest
         key = (packing, bag, tuple(weights), tuple(count.index for count in counts))
         if key not in self._masses:
             mass = self.whole(most)
@@ -106,15 +125,31 @@ class Counts:
     def _packing(self, flights: tuple[tuple[int, ...], ...]) -> list[dict[int, Any]]:
         """Counts for one packing of the bags; everything that flies is somewhere."""
         legs = [leg for flight in flights for leg in flight]
+        self._heaps.append(Heaps(self.model, self.taken))
         row: list[dict[int, Any]] = []
         for k, kind in enumerate(self.tables.kinds):
             bags = set() if k in self._stay else {b for leg in legs for b in kind.bags[leg]}
+            if k in self._cut:
+                bags &= {kind.home}
             inside = {b: self.whole(len(kind.members)) for b in sorted(bags)}
             row.append(inside)
             if k not in self._stay and any(self.flies(k, leg) for leg in legs):
                 held = sum(inside.values()) + self.left[k] + self.away[k]
+                if k in self._cut:
+                    held += self._elsewhere(k, [flight[0] for flight in flights])
                 self.model.add(held == len(kind.members))
+        self._heaps[-1].share_out()
         return row
+
+    def _elsewhere(self, k: int, legs: Sequence[int]) -> Any:
+        """How many of a kind that is cut up lie in other bags than their home."""
+        kind, most = self.tables.kinds[k], len(self.tables.kinds[k].members)
+        item = self.problem.items[kind.first]
+        count = self.whole(most)
+        grams = {leg: g for leg in legs for g in (item.grams[leg],) if g is not None}
+        bags = tuple(b for b in kind.bags[next(iter(grams))] if b != kind.home)
+        self._heaps[-1].put(bags, grams, item.volume if self._volumes else 0, count, most)
+        return count
 
     def _fill_only_taken(self) -> None:
         for row in self.inside:
@@ -135,6 +170,12 @@ class Counts:
                 if not isinstance(variable, int):
                     self.model.add_hint(variable, count)
 
+    def hint_all(self, solver: Any) -> None:
+        """Begin the next solve at the solution a solver has found, whatever it stands for."""
+        self.model.clear_hints()
+        for index, value in enumerate(solver.response_proto.solution):
+            self.model.add_hint(self.model.get_int_var_from_proto_index(index), value)
+
     def settled(
         self, places: Places, fates: Sequence[Fate], free: Collection[int]
     ) -> list[tuple[Any, int]]:
@@ -152,6 +193,37 @@ class Counts:
                 for variable, count in self._values(places, fates, k)
                 if not isinstance(variable, int)
             ]
+        return found
+
+    def sent(self, fates: Sequence[Fate]) -> list[tuple[Any, int]]:
+        """How many of each kind are sent or bought."""
+        found = []
+        for kind, away in zip(self.tables.kinds, self.away, strict=True):
+            if not isinstance(away, int):
+                here = sum(fates[i] in (Fate.SHIPPED, Fate.BOUGHT) for i in kind.members)
+                found.append((away, here))
+        return found
+
+    def decided(
+        self, places: Places, fates: Sequence[Fate], *, homes: bool
+    ) -> list[tuple[Any, int]]:
+        """What a cut-up packing decides: how many stay and are sent; with ``homes`` who is at home.
+
+        With ``spread`` also where lies what serves a job.
+        """
+        spread = serving(self.tables) if self.problem.spread else set()
+        found: list[tuple[Any, int]] = []
+        for k, kind in enumerate(self.tables.kinds):
+            rows = self._values(places, fates, k)
+            known = {id(self.left[k]), id(self.away[k])}
+            if homes:
+                known |= {
+                    id(variable)
+                    for row in self.inside
+                    for bag, variable in row[k].items()
+                    if bag == kind.home or k in spread
+                }
+            found += [row for row in rows if id(row[0]) in known and not isinstance(row[0], int)]
         return found
 
     def _values(self, places: Places, fates: Sequence[Fate], k: int) -> list[tuple[Any, int]]:
@@ -190,3 +262,21 @@ class Counts:
 
 def _value(solver: Any, variable: Any) -> int:
     return variable if isinstance(variable, int) else int(solver.value(variable))
+
+
+def _cut(tables: Tables) -> frozenset[int]:
+    """Kinds to be cut up: light, with several other bags, counted by no limit of goods.
+
+    With ``spread`` it matters in which bag lies what serves a job: that stays whole.
+    """
+    problem = tables.problem
+    whole = {tables.kind_of[i] for goods in problem.limits for i, n in goods.units if n}
+    if problem.spread:
+        whole |= serving(tables)
+    return frozenset(
+        k
+        for k, kind in enumerate(tables.kinds)
+        if k not in whole
+        and max(g or 0 for g in problem.items[kind.first].grams) < _HEAVY_G
+        and any(len(set(bags) - {kind.home}) > 1 for bags in kind.bags)
+    )

@@ -61,6 +61,17 @@ def limits_of(tables: Tables) -> tuple[Limit, ...]:
     return tuple(found)
 
 
+def masses_and_rooms(tables: Tables) -> tuple[Limit, ...]:
+    """Limits of mass, of what is paid for too, and of room."""
+    kinds = (*MASSES, LimitKind.ROOM)
+    paid = [
+        Limit(LimitKind.POOL, legs, who)
+        for legs in tables.flights
+        for who in range(len(tables.problem.legs[legs[0]].allowances))
+    ]
+    return (*(limit for limit in limits_of(tables) if limit.kind in kinds), *paid)
+
+
 def _leg_limits(leg: Leg, legs: tuple[int, ...]) -> list[Limit]:
     found = []
     for who, allowance in enumerate(leg.allowances):

@@ -22,7 +22,7 @@ _PIECE_G = 10_000  # how bad one bag too many is, in grams too many
 _UNIT_G = 1_000  # and one unit of goods
 _UNPLACED_G = 10**7  # and an item that is nowhere
 _NO_LIMIT = 10**15
-_ML_G = 1_000_000  # cubic tenths of a millimetre of overfilling that are as bad as a gram
+_FULL_G = 20_000  # a bag filled twice over is as bad as so many grams too many
 
 
 class Spot(NamedTuple):
@@ -203,7 +203,7 @@ class Load:
             if bag.limit_g is not None:
                 yield _kept(bag.limit_g - grams[b])
             if bag.room is not None and filled > bag.room:
-                yield _Found(over=1 + (filled - bag.room) // _ML_G)
+                yield _Found(over=1 + (filled - bag.room) * _FULL_G // max(1, bag.room))
         if cell >= 0:
             allowance = leg.allowances[cell]
             for b in bags if allowance.sides else ():

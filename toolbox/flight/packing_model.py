@@ -23,7 +23,7 @@ class Solved(NamedTuple):
 
     ``value`` None: no packing. ``impossible`` is a proof that there is none. ``over``
     tells by how much each elastic limit is exceeded; ``work`` is what it
-    took, in deterministic units.
+    took, in deterministic units; ``bought`` the extra bags, bands and kilograms paid for.
     """
 
     places: Places
@@ -33,6 +33,7 @@ class Solved(NamedTuple):
     impossible: bool
     over: Mapping[Limit, int]
     work: float
+    bought: tuple[int, ...] = ()
 
     @property
     def proved(self) -> bool:
@@ -40,12 +41,7 @@ class Solved(NamedTuple):
         return self.impossible or (self.value is not None and self.value == self.bound)
 
 
-class Near(NamedTuple):
-    """A packing, and the few bags in which it may be changed."""
-
-    places: Places
-    fates: tuple[Fate, ...]
-    free: tuple[int, ...]
+Settled = Sequence[tuple[Any, int]]  # variables that are to have these values
 
 
 def _whole(bound: float) -> int | None:
@@ -57,7 +53,8 @@ class PackingModel:
     """One model of one question; goals are set, solved and held one after another.
 
     ``loose`` and ``elastic`` limits as for the rows; ``may_leave_all`` lets every item
-    stay at home, and kinds in ``stay`` do so without being asked.
+    stay at home, and kinds in ``stay`` do so without being asked. With ``cut`` things are
+    cut up by the gram: what is found is no packing, but nothing is better than its bound.
     """
 
     def __init__(
@@ -68,9 +65,11 @@ class PackingModel:
         elastic: Collection[Limit] = (),
         may_leave_all: bool = False,
         stay: Collection[int] = (),
+        cut: bool = False,
     ) -> None:
         """Build the model; ImportError without the solver package."""
-        self._counts = Counts(tables, may_leave_all=may_leave_all, stay=stay)
+        self._counts = Counts(tables, may_leave_all=may_leave_all, stay=stay, cut=cut)
+        self._cut = cut
         self._problem = tables.problem
         self._tables = tables
         self._rows = LimitRows(self._counts, loose, elastic)
@@ -175,9 +174,25 @@ class PackingModel:
         """From now on a goal is at most this."""
         self._counts.model.add(goal <= most)
 
+    def bounded(self, goal: Any, least: int) -> None:
+        """It is proved that a goal cannot be less than this."""
+        self._counts.model.add(goal >= least)
+
     def hint(self, places: Places, fates: Sequence[Fate]) -> None:
         """Begin the next solve at this packing."""
         self._counts.hint(places, fates)
+
+    def nearby(self, places: Places, fates: Sequence[Fate], free: Sequence[int]) -> Settled:
+        """A packing that may be changed in a few bags only."""
+        return self._counts.settled(places, fates, free)
+
+    def paid(self, fates: Sequence[Fate], bought: Sequence[int]) -> Settled:
+        """What is paid for: the same things sent, the same kilograms bought on flights."""
+        return [*self._counts.sent(fates), *zip(self._rows.bought, bought, strict=True)]
+
+    def decided(self, places: Places, fates: Sequence[Fate], *, homes: bool) -> Settled:
+        """What a cut-up packing decides: what stays and is sent; with ``homes`` who is at home."""
+        return self._counts.decided(places, fates, homes=homes)
 
     def solve(
         self,
@@ -185,15 +200,17 @@ class PackingModel:
         *,
         work: float,
         stop: Callable[[], bool] | None = None,
-        near: Near | None = None,
+        settled: Settled | None = None,
+        hinted: bool = False,
         plain: bool = False,
     ) -> Solved:
         """Make a goal as small as can be within so many deterministic units.
 
         Without a goal (None) any packing will do. ``plain`` solves the model as it stands,
-        without reworking it first: slower, a second way to the same proof. With ``near``
-        all but a few bags stay as they are in a packing: then nothing is proved, neither
-        by a bound nor by finding none.
+        without reworking it first: slower, a second way to the same proof. What is
+        ``settled`` is not asked: then nothing is proved, neither by a bound nor by finding
+        no packing, and only if ``hinted`` it begins at the hint. Places of what was cut up
+        are None in the result.
         """
         from ortools.sat.python import cp_model
 
@@ -202,27 +219,41 @@ class PackingModel:
             model.clear_objective()
         else:
             model.minimize(goal)
-        if near is not None:
+        if settled is not None:
             model = model.clone()
-            model.clear_hints()  # the old packing as a hint would only hold it back
-            for variable, count in self._counts.settled(*near):
+            if not hinted:
+                model.clear_hints()  # another packing as a hint would only hold it back
+            for variable, count in settled:
                 model.add(variable == count)
         solver = cp_model.CpSolver()
-        # Sums of many small weights: the linear relaxation decides, looking for symmetry
-        # and probing take most of the time and find nothing.
+        # Sums of many small weights: the linear relaxation decides, probing takes most of
+        # the time and finds nothing. People are alike only where things are cut up.
         solver.parameters.linearization_level = 2
-        solver.parameters.symmetry_level = 0
+        solver.parameters.symmetry_level = 2 if self._cut else 0
         solver.parameters.cp_model_probing_level = 0
         solver.parameters.cp_model_presolve = not plain
         status = run(solver, model, work=work, stop=stop)
+        return self._solved(solver, status, asked=goal is not None, whole=settled is None)
+
+    def _solved(self, solver: Any, status: Any, *, asked: bool, whole: bool) -> Solved:
+        """What a solve found; ``asked`` for a goal, of the ``whole`` question or of a part."""
+        from ortools.sat.python import cp_model
+
         took = solver.deterministic_time
-        bound = _whole(solver.best_objective_bound) if near is None and goal is not None else None
+        bound = _whole(solver.best_objective_bound) if whole and asked else None
+        if status == cp_model.UNKNOWN and bound == 0:
+            bound = None  # the solver says 0 too where it was stopped before it had any
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            impossible = near is None and status == cp_model.INFEASIBLE
+            impossible = whole and status == cp_model.INFEASIBLE
             return Solved((), (), None, bound, impossible, {}, took)
         value = round(solver.objective_value)
-        if status == cp_model.OPTIMAL and near is None:
+        if status == cp_model.OPTIMAL and whole:
             bound = value
+        elif bound is not None and bound >= value:
+            bound = None  # not proved, whatever it says
+        if self._cut:
+            self._counts.hint_all(solver)
         places, fates = self._counts.read(solver)
         over = {limit: int(solver.value(amount)) for limit, amount in self._rows.over.items()}
-        return Solved(places, fates, value, bound, False, over, took)
+        bought = tuple(int(solver.value(variable)) for variable in self._rows.bought)
+        return Solved(places, fates, value, bound, False, over, took, bought)

@@ -297,10 +297,11 @@ class Reached(NamedTuple):
         return self.value == self.bound
 
     def gap(self) -> float | None:
-        """Distance to the bound as a share of the value; None without a bound."""
+        """Distance between value and bound as a share of the larger; None without a bound."""
         if self.bound is None:
             return None
-        return abs(self.value - self.bound) / abs(self.value) if self.value else 0.0
+        larger = max(abs(self.value), abs(self.bound))
+        return abs(self.value - self.bound) / larger if larger else 0.0
 
 
 class Outcome(Enum):

@@ -35,6 +35,7 @@ class LimitRows:
         self._elastic = frozenset(elastic)
         self.over: dict[Limit, Any] = {}
         self.money: list[Any] = []
+        self.bought: list[Any] = []
         self.margin: Any | None = None
         self._widest = self._wider_than_any_margin()
         for kind, sent in zip(counts.tables.kinds, counts.away, strict=True):
@@ -100,6 +101,7 @@ class LimitRows:
         self, flight: tuple[int, ...], who: int, allowance: ByPiece, held: list[int]
     ) -> None:
         extra = [self._counts.yes() for _ in allowance.extra]
+        self.bought += extra
         for one, next_one in pairwise(extra):
             self._model.add_implication(next_one, one)
         number = sum(self._counts.taken[b] for b in held)
@@ -118,6 +120,7 @@ class LimitRows:
         )
         if len(bands) > 1:
             self._model.add(sum(chosen) == self._counts.taken[bag])
+            self.bought += chosen
         top = self._counts.sum(chosen, [band.most for band in bands])
         limit = Limit(LimitKind.PIECE_MASS, flight, who)
         self._free(self._at_most(limit, mass, top), mass, [bag])
@@ -145,9 +148,10 @@ class LimitRows:
         if allowance.kg_cents is not None:
             whole = sum(self._counts.most_grams(mass[b]) for b in held)
             kilos = self._counts.whole(-(-(whole - allowance.pooled_g) // KILO))
+            self.bought.append(kilos)
             paid = allowance.pooled_g + KILO * kilos
-            self._model.add(total <= paid)
-            self._free(paid, total, held)
+            limit = Limit(LimitKind.POOL, flight, who)
+            self._free(self._at_most(limit, total, paid), total, held)
             self.money.append(kilos * (allowance.kg_cents * len(flight)))
 
     def _cabin(self, flight: tuple[int, ...], person: int, mass: list[Any]) -> None:
@@ -195,12 +199,7 @@ class LimitRows:
         for b, bag in enumerate(self._problem.bags):
             if bag.room is None:
                 continue
-            for flying in self._counts.flying(packing):
-                inside = self._counts.in_bag(packing, b, flying)
-                volumes = [
-                    self._problem.items[self._counts.tables.kinds[k].first].volume for k in inside
-                ]
-                amount = self._counts.sum(list(inside.values()), volumes)
+            for amount in self._counts.filled(packing, b):
                 self._at_most(Limit(LimitKind.ROOM, (), b), amount, bag.room)
 
     def _goods(self) -> None:

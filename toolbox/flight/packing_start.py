@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 from toolbox.flight.packing_fill import fill
 from toolbox.flight.packing_load import Load, Spot, heaviest
-from toolbox.flight.packing_problem import Fate, Places
+from toolbox.flight.packing_problem import Fate
 from toolbox.flight.packing_spots import spots_for
 from toolbox.flight.packing_tables import Tables
 
 TRIALS = 12_000  # changes tried in all
+FEW_TRIALS = 2_000  # where an exact search follows
 
 
 def packed_by_sense(tables: Tables, stop: Callable[[], bool], trials: int = TRIALS) -> Load:
@@ -32,20 +33,10 @@ def packed_by_sense(tables: Tables, stop: Callable[[], bool], trials: int = TRIA
     return load
 
 
-def rehomed(load: Load, stop: Callable[[], bool], trials: int = TRIALS) -> None:
-    """Bring everything home and repair again, within the money and the lost work that is allowed.
-
-    What is sent, bought or left stays so when it serves a job.
-    """
-    serving = {i for job in load.problem.jobs if job.worth for need in job.needs for i in need}
-    _all_at_home(load, frozenset(i for i in serving if load.is_away(i)))
-    improve(load, stop, trials)
-
-
-def _all_at_home(load: Load, but: frozenset[int] = frozenset()) -> list[int]:
+def _all_at_home(load: Load) -> list[int]:
     """Put things into their home as far as the rules let them; returns those still nowhere."""
     for item, thing in enumerate(load.problem.items):
-        if thing.home is not None and item not in but:
+        if thing.home is not None:
             spot = next((s for s in spots_for(load, item) if _is_home(load, item, s)), None)
             if spot is not None:
                 load.put(item, spot)
@@ -54,14 +45,6 @@ def _all_at_home(load: Load, but: frozenset[int] = frozenset()) -> list[int]:
 
 def _is_home(load: Load, item: int, spot: Spot) -> bool:
     return spot.fate is Fate.CARRIED and load.moves_of(item, spot) == 0
-
-
-def loaded(tables: Tables, places: Places, fates: Sequence[Fate]) -> Load:
-    """A packing to be worked on."""
-    load = Load(tables)
-    for item, fate in enumerate(fates):
-        load.put(item, Spot(fate, tuple(row[item] for row in places)))
-    return load
 
 
 def improve(

@@ -1,4 +1,4 @@
-"""The packing question laid out for the search: alike items and alike legs counted as one."""
+"""The packing question laid out for the search: alike items, legs and bags counted as one."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 
-from toolbox.flight.packing_problem import Aim, Fate, Item, PackingProblem, may_lie
+from toolbox.flight.packing_problem import Aim, Fate, PackingProblem, may_lie
 
 Bags = tuple[tuple[int, ...], ...]  # those left to a thing, for each leg
 
@@ -74,14 +74,18 @@ def staying(tables: Tables, aim: Aim) -> frozenset[int]:
     free = {k for k, kind in enumerate(tables.kinds) if kind.may_leave}
     if aim is Aim.MONEY:
         return frozenset(free)
-    serving = {
+    return frozenset(free - serving(tables))
+
+
+def serving(tables: Tables) -> set[int]:
+    """Kinds that serve a job."""
+    return {
         tables.kind_of[item]
         for job in tables.problem.jobs
         if job.worth
         for need in job.needs
         for item in need
     }
-    return frozenset(free - serving)
 
 
 def _legs(problem: PackingProblem) -> range:
@@ -176,25 +180,8 @@ def _kind(problem: PackingProblem, number: int) -> Kind:
     return Kind((number,), bags, item.home, cents, way, item.may_leave)
 
 
-def by_the_gram(tables: Tables) -> Tables:
-    """The same question with things that can be cut up: what must fly, in pieces of one gram.
-
-    Every packing gives one of these that costs no more, so that the least money here lies
-    under the least money there. Volumes, goods and jobs are not looked at; a thing counts
-    with the least it weighs on any leg it flies on.
-    """
-    problem, pieces = tables.problem, defaultdict[tuple[Bags, tuple[bool, ...]], int](int)
-    for kind in tables.kinds:
-        grams = problem.items[kind.first].grams
-        if kind.away_cents is None and not kind.may_leave:
-            flies = tuple(g is not None for g in grams)
-            least = min(g for g in grams if g is not None)
-            pieces[kind.bags, flies] += least * len(kind.members)
-    items, kinds = [], []
-    for (bags, flies), number in pieces.items():
-        if number:
-            name = f"{number} pieces of one gram"
-            items.append(Item(name, tuple(1 if flying else None for flying in flies)))
-            kinds.append(Kind((len(items) - 1,) * number, bags, None, None, Fate.SHIPPED, False))
-    cut = replace(problem, items=tuple(items), jobs=(), limits=(), spread=False)
-    return replace(tables, problem=cut, kinds=tuple(kinds), kind_of=tuple(range(len(kinds))))
+def homeless(problem: PackingProblem) -> Tables:
+    """The question for aims that ask for no homes and no spread: more things are alike."""
+    items = tuple(replace(item, home=None) for item in problem.items)
+    tables = tables_of(replace(problem, items=items))
+    return replace(tables, problem=replace(tables.problem, spread=False))
