@@ -21,6 +21,7 @@ from toolbox.desk.folder import name_of_copy
 from toolbox.desk.maps import not_placed
 from toolbox.desk.preflight import days_left, is_near, preflight
 from toolbox.desk.present import check_layout
+from toolbox.desk.ready_count import count_findings
 from toolbox.desk.ready_sight import Finding, Rule, Seriousness, Sight, told, until
 from toolbox.desk.trips import Flight, is_over, nearest_trip
 from toolbox.files.lists_draws import KIND_OF
@@ -292,6 +293,7 @@ def _list_words(flight: Flight, check: Check, today: date) -> str:
 RULES: tuple[Rule, ...] = (
     _heavy,
     _flight,
+    count_findings,
     _unchecked,
     _half_rebuilt,
     _unplaced,

@@ -1,0 +1,106 @@
+"""Readiness of the count: what is short, bikes that may not go out, days not closed, loans."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from toolbox.desk.count import evening_in
+from toolbox.desk.count_bikes import held_bikes
+from toolbox.desk.count_book import Book, Missing, alike, keep_book
+from toolbox.desk.count_losses import loans, overdue
+from toolbox.desk.count_words import missing_words
+from toolbox.desk.evening_words import short_words
+from toolbox.desk.figures import count
+from toolbox.desk.folder import names_of
+from toolbox.desk.ready_sight import Finding, Seriousness, Sight, told, until
+from toolbox.kit.counting import Counted, DayClosed, Outcome, Settled
+from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed
+from toolbox.kit.kit import Kit
+from toolbox.kit.things import base_id
+
+PLACE = "evening"
+
+
+def count_findings(sight: Sight) -> Iterator[Finding]:
+    """Everything that the evening's counts leave to be done, as of the day that is looked at."""
+    live = tuple(until(sight.facts, sight.today))
+    if not any(isinstance(fact.what, Counted | Settled | DayClosed) for fact in live):
+        return  # nobody counts here, and nothing was lent
+    book = keep_book(sight.kit, live, until(sight.folder.facts, sight.today))
+    yield from _short(sight.kit, book)
+    yield from _held(sight.kit, live, book)
+    yield from _not_closed(sight, live, book)
+    yield from _away(sight, book)
+
+
+def _short(kit: Kit, book: Book) -> Iterator[Finding]:
+    """A short thing stops everything until somebody says what became of it."""
+    for missing in alike(book.unexplained):
+        command = f"toolbox missing {base_id(missing.copy)}"
+        yield Finding(Seriousness.STOP, missing_words(kit, missing), PLACE, command)
+
+
+def _held(kit: Kit, live: tuple[Fact, ...], book: Book) -> Iterator[Finding]:
+    """Bikes that something missing could be in: they need a decision with a reason."""
+    names = names_of(kit)
+    for held in held_bikes(live, book):
+        if not held.released:
+            things = told([short_words(names, missing.short) for missing in held.missing])
+            words = f"bike {held.bike} may not be released: {things} could be in or on it"
+            command = f'toolbox release "{held.bike}" --reason'
+            yield Finding(Seriousness.STOP, words, PLACE, command)
+
+
+def _not_closed(sight: Sight, live: tuple[Fact, ...], book: Book) -> Iterator[Finding]:
+    """The last day of work whose count was not closed, and a count of today that was begun.
+
+    From the first count on: whoever never counts is not asked to.
+    """
+    begun = [fact.what.day for fact in live if isinstance(fact.what, Counted | DayClosed)]
+    if not begun:
+        return
+    worked = {f.at.date() for f in live if isinstance(f.what, StepDone | LoosePick | SupplyUsed)}
+    before = [day for day in worked.union(begun) if min(begun) <= day < sight.today]
+    today = [sight.today] if sight.today in begun else []
+    for day in (*sorted(before)[-1:], *today):
+        closing = book.closings.get(day)
+        if closing is None:
+            words = f"the count of {day} is not closed: {_how_far(sight, book, day)}"
+        elif closing.against:
+            words = f"the count of {day} was closed as complete, but {closing.against}"
+        else:
+            continue
+        yield Finding(Seriousness.MEND, words, PLACE, f"toolbox count --day {day}")
+
+
+def _how_far(sight: Sight, book: Book, day: date) -> str:
+    seen = evening_in(sight.kit, book, day)
+    done = len(seen.places) - len(seen.left)
+    return f"{done} of {count(len(seen.places), 'place')} counted"
+
+
+def _away(sight: Sight, book: Book) -> Iterator[Finding]:
+    """What is explained and still not in the box: overdue, to be replaced, or just lent."""
+    for loan in loans(book):
+        if overdue(loan, sight.today):
+            words = f"{loan.words(sight.kit)} is lent to {loan.what.where} and was to be back"
+            words += f" {loan.what.until}"
+            yield Finding(Seriousness.MEND, words, PLACE, "toolbox lent")
+        elif loan.ended is None:
+            words = f"{loan.words(sight.kit)} is lent to {loan.what.where} until {loan.what.until}"
+            yield Finding(Seriousness.NOTE, words, PLACE, "toolbox lent")
+    for missing in alike(book.out):
+        if _to_replace(book, missing):
+            words = (
+                f"{missing_words(sight.kit, missing)}: get it back, replace it or list it no more"
+            )
+            command = f"toolbox missing {base_id(missing.copy)}"
+            yield Finding(Seriousness.MEND, words, PLACE, command)
+
+
+def _to_replace(book: Book, missing: Missing) -> bool:
+    said = missing.outcome
+    gone = (Outcome.LOST, Outcome.LEFT, Outcome.BROKEN)
+    owned = (missing.copy, missing.part) in book.owned
+    return said is not None and said.outcome in gone and owned
