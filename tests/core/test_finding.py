@@ -5,15 +5,25 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
+import pytest
 from smallkit import small_kit, with_home_tool
 
 from toolbox.desk.finding import NOWHERE, grab_words, likely, meant_by, shown_where
 from toolbox.desk.maps import grab_list, where_are
 from toolbox.desk.plans import reach_of
+from toolbox.files.forms import demo_folder
 from toolbox.files.layouts import SavedPlan
+from toolbox.files.reading import read_kit
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout, Spot
 from toolbox.usage.engine import estimate
+
+
+@pytest.fixture(scope="module")
+def demo_kit() -> Kit:
+    """The demo as it comes, with nothing said of where things lie."""
+    return read_kit(demo_folder())
+
 
 TODAY = Layout("present", (Spot("key4", "tray"), Spot("key5", "well"), Spot("lever/2", "well")))
 PLAN = Layout("plan", (Spot("key4", "well"),))
@@ -78,8 +88,25 @@ def test_likely_things_are_the_most_used_that_travel() -> None:
 
 
 def test_grab_list_in_words() -> None:
-    """How many tools, compartments, and what is not there."""
+    """How many tools and supplies, compartments, and what is not there: a key, the fluid."""
     kit = replace(placed(), present=Layout("present", (Spot("key4", "tray"),)))
     found = grab_list(kit, kit.present or NOWHERE, "bleed", reach_of(kit))
-    assert [one.copy for one in found] == ["key4", "key5"]
-    assert grab_words(found) == "2 tools from 1 compartment; 1 not in the box"
+    assert [one.copy for one in found] == ["key4", "key5", "fluid"]
+    said = "2 tools and 1 supply from 1 compartment; 2 not in the box"
+    assert grab_words(kit, found) == said
+
+
+def test_supplies_of_the_steps_are_grabbed_too(demo_kit: Kit) -> None:
+    """Of each job of the demo: every tool picked and every supply drawn, once, by compartment."""
+    order = [compartment.id for compartment in demo_kit.box.compartments]
+    times = reach_of(demo_kit)
+    for job in demo_kit.jobs:
+        found = grab_list(demo_kit, demo_kit.present or NOWHERE, job.id, times)
+        wanted = {pick.tool for step in job.steps for pick in step.picks}
+        supplies = {draw.supply for step in job.steps for draw in step.draws}
+        assert sorted(one.copy for one in found) == sorted(wanted | supplies)
+        homes = [order.index(one.compartment.id) for one in found if one.compartment]
+        assert homes == sorted(homes)
+        words = grab_words(demo_kit, found)
+        assert (" supply " in words or " supplies " in words) == bool(supplies)
+        assert words.startswith(f"{len(wanted)} tool")

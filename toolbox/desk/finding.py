@@ -64,9 +64,12 @@ def likely(kit: Kit, layout: Layout, usage: Usage, number: int = 9) -> Meant:
     return Meant(tuple(where_are(kit, layout, wanted, None)))
 
 
-def grab_words(found: tuple[Found, ...]) -> str:
-    """How many tools from how many compartments, and how many are not in the box."""
+def grab_words(kit: Kit, found: tuple[Found, ...]) -> str:
+    """How many tools and supplies from how many compartments, and how many are not in the box."""
+    supplies = len({supply.id for supply in kit.supplies} & {one.copy for one in found})
+    many = count(len(found) - supplies, "tool")
+    many += f" and {count(supplies, 'supply', 'supplies')}" if supplies else ""
     compartments = {one.compartment.id for one in found if one.compartment is not None}
     missing = sum(one.compartment is None for one in found)
     left = f"; {missing} not in the box" if missing else ""
-    return f"{count(len(found), 'tool')} from {count(len(compartments), 'compartment')}{left}"
+    return f"{many} from {count(len(compartments), 'compartment')}{left}"

@@ -87,6 +87,9 @@ def not_placed(kit: Kit, layout: Layout) -> tuple[str, ...]:
     return tuple(copy for copy in kit.carried() if copy not in places)
 
 
+AT_HOME = "does not travel in the box"
+
+
 def way_to(kit: Kit, compartment: Compartment) -> tuple[str, ...]:
     """What to do to get there, in words, outermost opening first."""
     verbs = {
@@ -111,16 +114,18 @@ def find_things(
 
 
 def grab_list(kit: Kit, layout: Layout, job: str, times: ReachTimes) -> tuple[Found, ...]:
-    """All tools a job usually takes, ordered by compartment as one walks through the box.
+    """All tools a job usually takes and all supplies it uses, in the order of compartments.
 
+    In each compartment the tools come first, as one walks through the box.
     ``job`` is its id, or letters that mean it.
     """
     wanted = next((one for one in kit.jobs if one.id == job), None) or job_named(kit, job)
-    tools = dict.fromkeys(pick.tool for step in wanted.steps for pick in step.picks)
+    things = [pick.tool for step in wanted.steps for pick in step.picks]
+    things += [draw.supply for step in wanted.steps for draw in step.draws]
     order = {c.id: n for n, c in enumerate(kit.box.compartments)}
     return tuple(
         sorted(
-            where_are(kit, layout, tools, times),
+            where_are(kit, layout, dict.fromkeys(things), times),
             key=lambda f: order[f.compartment.id] if f.compartment else len(order),
         )
     )
@@ -142,7 +147,7 @@ def where_are(
         name = carried[copy].name if first else name_of_copy(kit, copy)
         compartment = compartments.get(places.get(copy, ""))
         if copy not in carried:
-            yield Found(copy, name, None, (), None, "does not travel in the box")
+            yield Found(copy, name, None, (), None, AT_HOME)
         elif compartment is None:
             yield Found(copy, name, None, (), None, "has no place yet")
         else:

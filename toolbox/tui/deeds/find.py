@@ -10,7 +10,7 @@ PLACE = PlaceRow(
     "f",
     ("f8", "slash"),
     "find:Find",
-    "Where a thing is, or all tools of a job, by a few letters",
+    "Where a thing is, or all that a job takes, by a few letters",
     "find",
 )
 
@@ -19,7 +19,7 @@ ROWS = (
         "find-take",
         ("enter",),
         "Show it",
-        "Show the marked thing large with the way there, or all tools of the marked job",
+        "Show the marked thing large with the way there, or all that the marked job takes",
         "find",
         "find",
         78,

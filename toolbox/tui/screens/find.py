@@ -39,7 +39,7 @@ class Find(Place):
     HELP = (
         "Type a few letters of a tool, a supply or a job. What they may mean is listed with "
         "where it is; Up and Down move the mark, Enter shows it large with the way there. A "
-        "job shows all the tools it usually takes, ordered by compartment, to be grabbed in "
+        "job shows all it usually takes, tools and supplies by compartment, to be grabbed in "
         "one walk through the box. A digit in the empty field takes one of the things most "
         "used. A scanned code works too. Escape goes from the field to the list, with nothing "
         "typed back to where you were."
@@ -53,7 +53,7 @@ class Find(Place):
     Find #left { height: 1fr; width: 1fr; }
     Find #field { padding: 0 1; }
     Find #grab { display: none; height: 1fr; }
-    Find #job { height: 1; padding: 0 1; text-style: bold; }
+    Find #job { height: auto; max-height: 2; padding: 0 1; text-style: bold; }
     Find.-grab #grab { display: block; }
     Find.-grab #field { display: none; }
     Find.-large #left { display: none; }
@@ -162,7 +162,7 @@ class Find(Place):
         self.query_one("#which", Static).update(Text(self._which + many))
         return [
             *((one.copy, match_line(one)) for one in meant.things[:MOST]),
-            *((JOB + job.id, plain(f"all tools for: {job.name}")) for job in meant.jobs),
+            *((JOB + job.id, plain(f"all things for: {job.name}")) for job in meant.jobs),
         ]
 
     def _fill_grab(self) -> None:
@@ -173,7 +173,7 @@ class Find(Place):
             return
         found = grab_list(at.kit, self._where, self._job, at.times)
         name = plain(at.kit.job(self._job).name)
-        self.query_one("#job", Static).update(name + Text(f": {grab_words(found)}"))
+        self.query_one("#job", Static).update(name + Text(f": {grab_words(at.kit, found)}"))
         self._tools.refill(Listed(grab_rows(found)), empty=NO_TOOLS)
 
     @property
@@ -193,7 +193,7 @@ class Find(Place):
         grabbed = grab_list(at.kit, self._where, job, at.times) if job else ()
         lit = frozenset(one.copy for one in grabbed if one.compartment is not None)
         if marked.startswith(JOB):
-            there.show(Pointed(self._box, None, lit, grab_words(grabbed)))
+            there.show(Pointed(self._box, None, lit, grab_words(at.kit, grabbed)))
             return
         (found,) = where_are(at.kit, self._where, [marked], at.times)
         there.show(Pointed(self._box, found, lit, large=self._large is not None))
