@@ -47,6 +47,11 @@ def test_a_kit_without_faults_is_read_whole(tmp_path: Path) -> None:
     assert kit.present.places() == {"T1": "top", "T3/2": "bin"}
 
 
+def dial(keys: str) -> tuple[str, str]:
+    """The interval of the instrument, and the same with keys about what it measures."""
+    return "every_months = 12", f"every_months = 12\n{keys}"
+
+
 QUICK = '"within"\nitems = ["T1"]\nwithin = "6 s"\n'
 
 
@@ -108,6 +113,16 @@ ONE_FAULT = [
     ("tools.toml", "2026-01-31", "2026-01-31T10:00:00", "is not a date", "2026-01-31"),
     ("tools.toml", "2026-01-31", '"31.01.2026"', "is not a date", "2026-01-31"),
     ("tools.toml", "every_months = 12", "", "instrument never falls due", "every_uses"),
+    ("tools.toml", *dial('accuracy = "II A"'), "has accuracy but no highest", "15 N·m"),
+    ("tools.toml", *dial('highest = "4 bar"\nstep = "1 N·m"'), "another kind", "as pressures"),
+    ("tools.toml", *dial('highest = "4 bar"\nlowest = "5 bar"'), "not below highest", "right"),
+    ("tools.toml", *dial('highest = "4 bar"\naccuracy = "II A"'), "of torque tools", "tolerance"),
+    ("tools.toml", *dial('highest = "4 bar"\ntolerance = "2 %"'), "in per cent", "0.05 bar"),
+    ("tools.toml", *dial('highest = "9 Nm"\naccuracy = "I B"\ntolerance = "1 Nm"'), "not in", "4 %"),
+    ("tools.toml", *dial('highest = "4"'), "cannot be read", "1.8 bar"),
+    ("tools.toml", *dial('highest = 4'), "has no unit", "1.8 bar"),
+    ("tools.toml", *dial('highest = "0 bar"'), "is nothing", "take it out"),
+    ("tools.toml", *dial('highest = "4 bar"\naccuracy = "2"'), "not one of the words", "I"),
     ("tools.toml", "every_months = 12", 'every_months = 12\nnote = "x"', "instrument.note", "up"),
     ("tools.toml", '"12 mm"', '"12.06 mm"', "gauge has its limits out of order", "nominal"),
     ("tools.toml", '"12 mm"', '"12 cm mm"', "gauge.lowest", "units"),

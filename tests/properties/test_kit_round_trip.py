@@ -27,8 +27,12 @@ from toolbox.files.writing import (
 from toolbox.kit.box import Box, Compartment, Inside, Opening, Position, Way
 from toolbox.kit.kit import Hand, Kit, Readings, Settings
 from toolbox.kit.layouts import Layout, Spot
+from toolbox.kit.quantities import Kind
 from toolbox.kit.rules import Ask, Rule
 from toolbox.kit.things import (
+    DIAL_KINDS,
+    Accuracy,
+    Dial,
     Gauge,
     Goods,
     Instrument,
@@ -91,7 +95,32 @@ def instruments(draw: st.DrawFn) -> Instrument:
     """An instrument that falls due by months, by uses, or both."""
     months, uses = draw(st.none() | st.integers(1, 60)), draw(st.none() | st.integers(1, 9999))
     months = 12 if months is None and uses is None else months
-    return Instrument(draw(st.none() | DAYS), months, uses, draw(st.integers(0, 99)))
+    dial = draw(st.none() | dials())
+    return Instrument(draw(st.none() | DAYS), months, uses, draw(st.integers(0, 99)), dial)
+
+
+@st.composite
+def dials(draw: st.DrawFn) -> Dial:
+    """What an instrument measures: any kind, any range, with the tolerance that its kind has."""
+    kind = draw(st.sampled_from(DIAL_KINDS))
+    highest = draw(st.integers(2, 10**7))
+    below = st.none() | st.integers(1, highest - 1)
+    of_kind = {
+        Kind.TORQUE: [a for a in Accuracy if a.of_torque],
+        Kind.PRESSURE: [a for a in Accuracy if not a.of_torque],
+    }
+    accuracy = draw(st.none() | st.sampled_from(of_kind[kind])) if kind in of_kind else None
+    percents = st.none() | st.integers(1, 99_999).map(lambda n: Fraction(n, 1000))
+    torque = accuracy is not None and accuracy.of_torque
+    return Dial(
+        kind,
+        highest,
+        draw(below),
+        draw(below),
+        accuracy,
+        None if torque else draw(below),
+        draw(percents) if torque else None,
+    )
 
 
 def tools(tool_id: str) -> st.SearchStrategy[Tool]:

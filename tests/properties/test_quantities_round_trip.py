@@ -114,6 +114,8 @@ PINT_FORMS = {
     "in lbf": ("inch * force_pound", Kind.TORQUE, "N*m", 1000),
     "ft lbf": ("foot * force_pound", Kind.TORQUE, "N*m", 1000),
     "kgf cm": ("force_kilogram * cm", Kind.TORQUE, "N*m", 1000),
+    "bar": ("bar", Kind.PRESSURE, "pascal", 1),
+    "psi": ("psi", Kind.PRESSURE, "pascal", 1),
     "fl oz": ("fluid_ounce", Kind.VOLUME, "millilitre", 1),
     "imp fl oz": ("imperial_fluid_ounce", Kind.VOLUME, "millilitre", 1),
     "ml": ("ml", Kind.VOLUME, "millilitre", 1),

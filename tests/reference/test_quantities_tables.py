@@ -92,6 +92,18 @@ LENGTHS = {
     ".5 in": 127,
 }
 
+# NIST SP 811 (2008), B.8: 1 bar = 1 E+05 Pa, 1 mbar = 1 E+02 Pa, 1 psi = 6.894 757 E+03 Pa.
+PRESSURES = {
+    "1.8 bar": 180_000,
+    "1,85 bar": 185_000,
+    "1 psi": 6895,
+    "26 psi": 179_264,  # 179263.7
+    "100 psi": 689_476,
+    "200 kPa": 200_000,
+    "1013 hPa": 101_300,
+    "20 mbar": 2_000,
+    "5 Pa": 5,
+}
 TORQUES = {
     # U1: every spelling of the newton metre
     "5 Nm": 5000,
@@ -200,6 +212,7 @@ NUMBERS = {
         *((text, Kind.MASS, value) for text, value in (MASSES | NUMBERS).items()),
         *((text, Kind.LENGTH, value) for text, value in LENGTHS.items()),
         *((text, Kind.TORQUE, value) for text, value in TORQUES.items()),
+        *((text, Kind.PRESSURE, value) for text, value in PRESSURES.items()),
         *((text, Kind.VOLUME, value) for text, value in VOLUMES.items()),
         *((text, kind, value) for (text, kind), value in OTHERS.items()),
     ],
@@ -219,6 +232,9 @@ REFUSED = [
     ("48 in lb", Kind.MASS),
     ("48 in lb", Kind.LENGTH),
     ("30 psi", Kind.TORQUE),
+    ("1.8 kg", Kind.PRESSURE),
+    ("2 Mbar", Kind.PRESSURE),
+    ("1 MPa", Kind.PRESSURE),
     # U2: fractions that are none, or stand for something else
     ("11⁄2 in", Kind.LENGTH),
     ("11/2 in", Kind.LENGTH),
@@ -407,6 +423,8 @@ def test_two_code_points_of_micro_and_one_written() -> None:
         (2300, Kind.LENGTH, "230 mm"),
         (5000, Kind.TORQUE, "5 N·m"),
         (4971, Kind.TORQUE, "4.971 N·m"),
+        (180_000, Kind.PRESSURE, "1.8 bar"),
+        (50, Kind.PRESSURE, "0.0005 bar"),
         (12050, Kind.FINE, "12.05 mm"),
         (1000, Kind.VOLUME, "1 L"),
         (2400, Kind.TIME, "2.4 s"),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from enum import Enum, auto
 
 from toolbox.kit.box import Inside
-from toolbox.kit.things import Known, Mark, Measure
+from toolbox.kit.things import Accuracy, Known, Mark, Measure
 
 
 class Form(Enum):
@@ -136,6 +136,21 @@ TOOLS = Sort(
             Form.WHOLE,
             "uses since the last check that are not in the log",
             usual="0",
+        ),
+        Key(
+            "instrument.accuracy",
+            "accuracy",
+            Form.TEXT,
+            f"torque tools by ISO 6789-1, pressure gauges by EN 837-1: {_or(Accuracy)}",
+        ),
+        Key("instrument.lowest", "lowest mark", Form.QUANTITY, "where its range begins: 2 N·m"),
+        Key("instrument.highest", "highest mark", Form.QUANTITY, "where it ends: 15 N·m, 4 bar"),
+        Key("instrument.step", "smallest step", Form.QUANTITY, "to which it is set or read"),
+        Key(
+            "instrument.tolerance",
+            "tolerance",
+            Form.QUANTITY,
+            "to either side, before any class: 0.05 bar, of a torque tool 4 %",
         ),
         *_GOODS,
     ),

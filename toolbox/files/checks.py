@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from toolbox.files import references
+from toolbox.files import instrument_checks, references
 from toolbox.files.pages import (
     BOX,
     COMPARTMENT,

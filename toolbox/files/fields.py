@@ -19,7 +19,7 @@ from pydantic_core import PydanticCustomError
 
 from toolbox.files.problems import listed, nearest
 from toolbox.kit.quantities import Kind, QuantityError, read, write
-from toolbox.kit.things import Money
+from toolbox.kit.things import DIAL_KINDS, Money
 from toolbox.kit.work import Pick
 
 _E = TypeVar("_E", bound=Enum)
@@ -34,6 +34,8 @@ _EXAMPLES = MappingProxyType(
         Kind.STEP: 100,
         Kind.LENGTH: 1200,
         Kind.FINE: 12050,
+        Kind.TORQUE: 5_000,
+        Kind.PRESSURE: 180_000,
         Kind.VOLUME: 250,
         Kind.PIECES: 10,
         Kind.TIME: 2400,
@@ -42,6 +44,9 @@ _EXAMPLES = MappingProxyType(
         Kind.ENERGY: 90_000,
     }
 )
+
+
+_DIAL = '"5 N·m", "1.8 bar", "0.05 mm" or "0.1 g"'
 
 
 def refuse(code: str, wrong: str, cure: str) -> NoReturn:
@@ -200,6 +205,34 @@ def _checked_flash_point(value: object) -> int:
     return -int(found[2]) if found[1] else int(found[2])
 
 
+def _checked_dial(value: object) -> tuple[Kind, int]:
+    # the unit says what the instrument measures: no two of these kinds share one
+    if not isinstance(value, str):
+        bare = isinstance(value, int | Decimal) and not isinstance(value, bool)
+        wrong = "has no unit" if bare else "is not a quantity"
+        refuse("quantity", wrong, f"write it like {_DIAL}")
+    for kind in DIAL_KINDS:
+        try:
+            found = read(value, kind)
+        except QuantityError:
+            continue
+        if found == 0:
+            refuse("quantity", "is nothing", "write more than that or take it out")
+        return kind, found
+    refuse("quantity", "cannot be read as what an instrument measures", f"write it like {_DIAL}")
+
+
+def _checked_tolerance(value: object) -> tuple[Kind, int] | Fraction:
+    percent = r"(\d{1,2}(?:[.,]\d{1,3})?) ?%"
+    found = re.fullmatch(percent, value) if isinstance(value, str) else None
+    if found is None:
+        return _checked_dial(value)
+    share = Fraction(found[1].replace(",", "."))
+    if share <= 0:
+        refuse("quantity", "is nothing", "write more than that or take it out")
+    return share
+
+
 def one_of(words: type[_E]) -> PlainValidator:
     """One word out of a fixed list, given as the members of an enumeration."""
 
@@ -239,6 +272,9 @@ Length = Annotated[int, _quantity(Kind.LENGTH, 1, _LONGEST)]
 Place = Annotated[int, _quantity(Kind.LENGTH, 0, _LONGEST)]
 Corner = Annotated[list[Place], AfterValidator(_checked_position)]
 Fine = Annotated[int, _quantity(Kind.FINE)]
+Torque = Annotated[int, _quantity(Kind.TORQUE, 1)]
+OnDial = Annotated[tuple[Kind, int], PlainValidator(_checked_dial)]
+Tolerance = Annotated[tuple[Kind, int] | Fraction, PlainValidator(_checked_tolerance)]
 Time = Annotated[int, _quantity(Kind.TIME, 1)]
 Volume = Annotated[int, _quantity(Kind.VOLUME, 1)]
 Voltage = Annotated[int, _quantity(Kind.VOLTAGE, 1)]

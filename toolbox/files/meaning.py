@@ -26,6 +26,7 @@ from toolbox.kit.layouts import Layout, Spot
 from toolbox.kit.quantities import read
 from toolbox.kit.rules import Rule
 from toolbox.kit.things import (
+    Dial,
     Gauge,
     Goods,
     Instrument,
@@ -140,7 +141,28 @@ def _instrument(table: schema.InstrumentTable | None) -> Instrument | None:
     if table is None:
         return None
     return Instrument(
-        table.last_check, table.every_months, table.every_uses, table.uses_since_check
+        table.last_check,
+        table.every_months,
+        table.every_uses,
+        table.uses_since_check,
+        _dial(table),
+    )
+
+
+def _dial(table: schema.InstrumentTable) -> Dial | None:
+    if table.highest is None:
+        return None
+    kind, highest = table.highest
+    tolerance = table.tolerance
+    plain = tolerance if isinstance(tolerance, tuple) else None
+    return Dial(
+        kind,
+        highest,
+        lowest=table.lowest[1] if table.lowest else None,
+        step=table.step[1] if table.step else None,
+        accuracy=table.accuracy,
+        tolerance=plain[1] if plain else None,
+        percent=tolerance if isinstance(tolerance, Fraction) else None,
     )
 
 

@@ -31,10 +31,12 @@ from toolbox.files.fields import (
     Name,
     Note,
     Number,
+    OnDial,
     Place,
     ScaleStep,
     Taken,
     Time,
+    Tolerance,
     Voltage,
     Volume,
     Weight,
@@ -45,10 +47,11 @@ from toolbox.files.fields import (
 from toolbox.kit.box import Inside, Way
 from toolbox.kit.kit import Hand
 from toolbox.kit.rules import Ask
-from toolbox.kit.things import Known, Mark, Measure
+from toolbox.kit.things import Accuracy, Known, Mark, Measure
 
 KnownWord = Annotated[Known, one_of(Known)]
 MarkWord = Annotated[Mark, one_of(Mark)]
+AccuracyWord = Annotated[Accuracy, one_of(Accuracy)]
 MeasureWord = Annotated[Measure, one_of(Measure)]
 InsideWord = Annotated[Inside, one_of(Inside)]
 WayWord = Annotated[Way, one_of(Way)]
@@ -161,7 +164,7 @@ class GaugeTable(Table):
 
 
 class InstrumentTable(Table):
-    """[tool.instrument]: when it must be checked."""
+    """[tool.instrument]: when it must be checked, what it measures and how well."""
 
     last_check: Day | None = None
     every_months: Months | None = None
@@ -170,7 +173,14 @@ class InstrumentTable(Table):
 
     @model_validator(mode="after")
     def _says_when(self) -> InstrumentTable:
-        if self.every_months is None and self.every_uses is None:
+    accuracy: AccuracyWord | None = None
+    lowest: OnDial | None = None
+    highest: OnDial | None = None
+    step: OnDial | None = None
+    tolerance: Tolerance | None = None
+        # torque tools have an interval by their standard where nobody says another
+        torque = self.accuracy is not None and self.accuracy.of_torque
+        if self.every_months is None and self.every_uses is None and not torque:
             refuse("no_interval", "never falls due", "give every_months, every_uses or both")
         return self
 

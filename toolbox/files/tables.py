@@ -18,6 +18,7 @@ from toolbox.kit.layouts import Layout, Spot
 from toolbox.kit.quantities import Kind, write
 from toolbox.kit.rules import Rule
 from toolbox.kit.things import (
+    Dial,
     Gauge,
     Goods,
     Instrument,
@@ -122,6 +123,20 @@ def _instrument(instrument: Instrument | None) -> TomlTable:
         every_months=instrument.every_months,
         every_uses=instrument.every_uses,
         uses_since_check=unless(instrument.uses_since_check, 0),
+        **_dial(instrument.dial),
+    )
+
+
+def _dial(dial: Dial | None) -> TomlTable:
+    if dial is None:
+        return {}
+    plain = quantity(dial.tolerance, dial.kind)
+    return told(
+        accuracy=dial.accuracy and dial.accuracy.value,
+        lowest=quantity(dial.lowest, dial.kind),
+        highest=quantity(dial.highest, dial.kind),
+        step=quantity(dial.step, dial.kind),
+        tolerance=plain if dial.percent is None else f"{number(dial.percent)} %",
     )
 
 

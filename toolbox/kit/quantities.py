@@ -26,6 +26,7 @@ _EXAMPLES = MappingProxyType(
         Kind.LENGTH: "230 mm, 9.5 mm or 5 7/8 in",
         Kind.FINE: "12.05 mm or 50 µm",
         Kind.TORQUE: "5 N·m or 44 in-lb",
+        Kind.PRESSURE: "1.8 bar or 26 psi",
         Kind.VOLUME: "250 ml, 1 L or 8 fl oz",
         Kind.TIME: "2.4 s or 5 min",
         Kind.VOLTAGE: "3.6 V",
@@ -196,6 +197,8 @@ def _form(value: int, kind: Kind) -> tuple[str, int]:
             return ("mm", 3) if value >= 100 else ("µm", 0)
         case Kind.TORQUE:
             return "N·m", 3
+        case Kind.PRESSURE:
+            return "bar", 5
         case Kind.VOLUME:
             return ("L", 3) if round_thousands else ("ml", 0)
         case Kind.VOLTAGE:

@@ -32,6 +32,7 @@ class Kind(Enum):
     LENGTH = "length"
     FINE = "gauge dimension"
     TORQUE = "torque"
+    PRESSURE = "pressure"
     VOLUME = "volume"
     TIME = "time"
     VOLTAGE = "voltage"
@@ -52,6 +53,7 @@ _WHOLE_UNITS = MappingProxyType(
         Kind.LENGTH: "tenth of a millimetre",
         Kind.FINE: "micrometre",
         Kind.TORQUE: "millinewton metre",
+        Kind.PRESSURE: "pascal",
         Kind.VOLUME: "millilitre",
         Kind.TIME: "millisecond",
         Kind.VOLTAGE: "millivolt",
@@ -153,6 +155,15 @@ _TORQUES = (
         "kgf·m", 1000, "kilogram_force * metre", "newton * metre", "kgf m|kgfm|kg m|kgm|kp m|kpm"
     ),
 )
+# MPa is left out: it differs from the millipascal by case alone, and no tyre needs it
+_PRESSURES = (
+    _metric("bar", 100_000, "bar|bars"),
+    _metric("mbar", 100, "mbar|millibar|millibars"),
+    _metric("Pa", 1, "pa|pascal|pascals"),
+    _metric("hPa", 100, "hpa|hectopascal|hectopascals"),
+    _metric("kPa", 1000, "kpa|kilopascal|kilopascals"),
+    _foreign("psi", 1, "pound_force / inch ** 2", "newton / metre ** 2", "psi"),
+)
 # fl oz alone is the US one; pints and gallons are left out, for nobody says whose they are
 _VOLUMES = (
     _metric("ml", 1, "ml|millilitre|millilitres|milliliter|milliliters|cc|ccm|cm³"),
@@ -187,6 +198,7 @@ _LINES = MappingProxyType(
         Kind.LENGTH: _lengths(10),
         Kind.FINE: _lengths(1000),
         Kind.TORQUE: _TORQUES,
+        Kind.PRESSURE: _PRESSURES,
         Kind.VOLUME: _VOLUMES,
         Kind.TIME: _TIMES,
         Kind.VOLTAGE: (
@@ -223,7 +235,7 @@ _WORDS = MappingProxyType(
 )
 
 # mega and milli differ by case alone: these words are read only with a small m.
-_SMALL_M = frozenset({"mg", "mv", "ms", "mnm", "mn m", "mwh", "mw h"})
+_SMALL_M = frozenset({"mg", "mv", "ms", "mnm", "mn m", "mwh", "mw h", "mbar"})
 _LETTERS = re.compile(r"[^\W\d_]+³?(?:(?: |[.·⋅∙•*\-‐‑] ?)[^\W\d_]+)*\.?")
 
 

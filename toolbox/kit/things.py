@@ -10,7 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
+from fractions import Fraction
 from typing import NamedTuple
+
+from toolbox.kit.quantities_units import Kind
 
 
 class Known(Enum):
@@ -84,6 +87,56 @@ class Gauge(NamedTuple):
     highest_um: int
 
 
+class Accuracy(Enum):
+    """Types and classes of torque tools (ISO 6789-1), accuracy classes of gauges (EN 837-1)."""
+
+    I_A = "I A"
+    I_B = "I B"
+    I_C = "I C"
+    I_D = "I D"
+    I_E = "I E"
+    II_A = "II A"
+    II_B = "II B"
+    II_C = "II C"
+    II_D = "II D"
+    II_E = "II E"
+    II_F = "II F"
+    II_G = "II G"
+    C0_1 = "0.1"
+    C0_25 = "0.25"
+    C0_6 = "0.6"
+    C1 = "1"
+    C1_6 = "1.6"
+    C2_5 = "2.5"
+    C4 = "4"
+
+    @property
+    def of_torque(self) -> bool:
+        """True for those of torque tools."""
+        return self.value.startswith("I")
+
+
+# What instruments measure: torques, pressures, lengths in micrometres, masses in milligrams.
+DIAL_KINDS = (Kind.TORQUE, Kind.PRESSURE, Kind.FINE, Kind.STEP)
+
+
+class Dial(NamedTuple):
+    """What an instrument measures, from where to where, and how far off it may be.
+
+    All in whole units of its ``kind``: milli-newton-metres, pascals, micrometres,
+    milligrams. ``step`` is the smallest to which it is set or read; ``tolerance`` a plain
+    one to either side, ``percent`` one of torque tools, both before the class.
+    """
+
+    kind: Kind
+    highest: int
+    lowest: int | None = None
+    step: int | None = None
+    accuracy: Accuracy | None = None
+    tolerance: int | None = None
+    percent: Fraction | None = None
+
+
 class Instrument(NamedTuple):
     """When an instrument must be checked: by date, by uses, whichever comes first."""
 
@@ -91,6 +144,7 @@ class Instrument(NamedTuple):
     every_months: int | None
     every_uses: int | None
     uses_since_check: int = 0
+    dial: Dial | None = None
 
 
 class Goods(NamedTuple):
