@@ -118,7 +118,7 @@ ONE_FAULT = [
     ("tools.toml", *dial('highest = "4 bar"\nlowest = "5 bar"'), "not below highest", "right"),
     ("tools.toml", *dial('highest = "4 bar"\naccuracy = "II A"'), "of torque tools", "tolerance"),
     ("tools.toml", *dial('highest = "4 bar"\ntolerance = "2 %"'), "in per cent", "0.05 bar"),
-    ("tools.toml", *dial('highest = "9 Nm"\naccuracy = "I B"\ntolerance = "1 Nm"'), "not in", "4 %"),
+    ("tools.toml", *dial('highest = "9 Nm"\naccuracy = "I B"\ntolerance = "1 Nm"'), "not", "4 %"),
     ("tools.toml", *dial('highest = "4"'), "cannot be read", "1.8 bar"),
     ("tools.toml", *dial('highest = 4'), "has no unit", "1.8 bar"),
     ("tools.toml", *dial('highest = "0 bar"'), "is nothing", "take it out"),

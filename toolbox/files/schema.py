@@ -170,14 +170,14 @@ class InstrumentTable(Table):
     every_months: Months | None = None
     every_uses: Annotated[int, whole(1, 10_000_000)] | None = None
     uses_since_check: Uses = 0
-
-    @model_validator(mode="after")
-    def _says_when(self) -> InstrumentTable:
     accuracy: AccuracyWord | None = None
     lowest: OnDial | None = None
     highest: OnDial | None = None
     step: OnDial | None = None
     tolerance: Tolerance | None = None
+
+    @model_validator(mode="after")
+    def _says_when(self) -> InstrumentTable:
         # torque tools have an interval by their standard where nobody says another
         torque = self.accuracy is not None and self.accuracy.of_torque
         if self.every_months is None and self.every_uses is None and not torque:
