@@ -228,6 +228,7 @@ CHECKS: tuple[Check, ...] = (
     scale_steps_belong_to_weighed_masses,
     supplies_say_how_a_mass_is_known_only_with_a_mass,
     amounts_are_in_the_supplys_measure,
+    instrument_checks.dials_agree_with_themselves,
     references.job_steps_name_tools,
     references.job_steps_name_supplies,
     rules_have_what_they_ask,
