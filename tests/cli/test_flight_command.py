@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -11,8 +13,12 @@ from typing import Any
 import pytest
 from clikit import Ran, shell
 
+from toolbox.desk import flight_plan
 from toolbox.files.forms import demo_folder
 from toolbox.flight.goods import WHO_DECIDES
+from toolbox.flight.packing import pack
+from toolbox.flight.packing_problem import PackingAnswer, PackingProblem
+from toolbox.flight.packing_watch import PackingWatcher
 
 Run = Callable[..., Ran]
 DAY = "2026-11-25"
@@ -319,6 +325,50 @@ def test_names_that_mean_nothing_or_too_much(trip_dir: Path, run: Run) -> None:
     assert run("stow", "CT", "--out", "--in", "roll", "--kit", trip_dir).code == 2
     assert run("stow", "hex key", "--out", "--kit", trip_dir).code == 4
     assert run("flight", "--take", "--check", "--kit", trip_dir).code == 2
+
+
+class _PressesCtrlC(PackingWatcher):
+    """Presses Ctrl-C once there is a packing, and waits until that was heard."""
+
+    def __init__(self, stop: Callable[[], bool]) -> None:
+        self.stop = stop
+        self.first: PackingAnswer | None = None
+
+    def better_packing(self, answer: PackingAnswer) -> None:
+        if self.first is None:
+            self.first = answer
+            os.kill(os.getpid(), signal.SIGINT)
+            until = time.monotonic() + 30
+            while not self.stop() and time.monotonic() < until:
+                pass
+
+
+@pytest.mark.skipif(os.name != "posix", reason="sends a signal to itself")
+def test_ctrl_c_keeps_the_best_packing_found_so_far(
+    trip_dir: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Stopped at its first packing, that one is shown, said to be unproved, and not taken."""
+    pressed: list[_PressesCtrlC] = []
+
+    def interrupted(problem: PackingProblem, **how: Any) -> PackingAnswer:
+        pressed.append(_PressesCtrlC(how["stop"]))
+        return pack(problem, **{**how, "watcher": pressed[-1]})
+
+    monkeypatch.setattr(flight_plan, "pack", interrupted)
+    before = {path: path.read_bytes() for path in trip_dir.rglob("*.toml")}
+    done = run("flight", "--kit", trip_dir, "--today", DAY, "--take")
+    assert "Stopped before its end" in flat(done.out)
+    assert "The plan:" in done.out
+    assert "Not all of it is proved" in flat(done.out)
+    assert len(pressed) == 1
+    assert pressed[0].first is not None
+    assert before == {path: path.read_bytes() for path in trip_dir.rglob("*.toml")}
+    data = run("flight", "--kit", trip_dir, "--today", DAY, "--json").data()
+    assert (data["stopped"], data["planned"], data["proven"]) == (True, True, False)
+    aims = {row["aim"]: row["value"] for row in data["aims"]}
+    first = pressed[1].first
+    assert first is not None
+    assert aims == {reached.aim.value: reached.value for reached in first.aims}
 
 
 def test_why_nothing_can_be_packed_in_words(trip_dir: Path, run: Run) -> None:

@@ -9,6 +9,7 @@ import click
 from toolbox.cli import codes
 from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
 from toolbox.cli.flight_data import answers_data, check_data, flight_data, weighed_data
+from toolbox.cli.stopping import until_stopped
 from toolbox.cli.words import clean, count, paragraph, say, say_json, table
 from toolbox.desk.diary import read_typed
 from toolbox.desk.flight_goods import GoodsFinding, goods_answers
@@ -47,6 +48,9 @@ from toolbox.desk.trips import stow as stow_away
 from toolbox.desk.weigh_in import WeighedIn, explanation_words, scale_meant, weigh_bag
 from toolbox.kit.quantities import Kind
 
+_STOPPED = "Stopped before its end: this is what the search had found until then."
+_NOT_TAKEN = " Nothing is written down: plan again to take it."
+
 trip_option = click.option("--trip", "name", help="The trip. Default: the one that comes next.")
 
 
@@ -83,24 +87,31 @@ def flight(
 ) -> None:
     """Check a trip by air and plan its bags: limits, dangerous goods, what to move.
 
-    The exit code is 0 only when everything fits as it is packed.
+    Ctrl-C ends the search early and keeps the best so far. The exit code is 0 only when
+    everything fits as it is packed.
     """
     if take and (only_check or leave or more_bag is not None or piece is not None):
         raise click.UsageError("--take goes with a plan of the trip as it is, not with what-ifs")
     trip = open_flight(kit_folder(kit_path), name, day(today))
     trip = _what_if(trip, leave, more_bag, piece)
     check = check_now(trip, paying=paid)
-    plan = None if only_check else plan_flight(trip, spread=spread, seconds=seconds)
-    if take and isinstance(plan, FlightPlan):
+    plan, stopped = None, False
+    if not only_check:
+        plan, stopped = until_stopped(
+            lambda stop: plan_flight(trip, spread=spread, seconds=seconds, stop=stop)
+        )
+    if take and isinstance(plan, FlightPlan) and not stopped:
         check = check_now(take_plan(trip, plan), paying=paid)
     if as_json:
-        say_json(flight_data(trip, check, plan))
+        say_json({**flight_data(trip, check, plan), "stopped": stopped})
     else:
         _say_check(trip, check)
         if isinstance(plan, FlightPlan):
             _say_plan(trip, plan, spread=spread)
         elif plan is not None:
             _say_none(plan)
+        if stopped:
+            say(paragraph(_STOPPED + (_NOT_TAKEN if take else "")))
         _say_cautions(trip)
     if not check.fits:
         raise click.exceptions.Exit(codes.NO)

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import signal
 import sys
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +11,7 @@ import click
 
 from toolbox.cli.common import day, json_option, kit_folder, kit_option, today_option
 from toolbox.cli.moves import say_curve
+from toolbox.cli.stopping import stoppable
 from toolbox.cli.words import clean, paragraph, say, say_json, table
 from toolbox.desk.moves import plan_few_moves, savings_curve
 from toolbox.desk.plan_words import (
@@ -33,7 +31,7 @@ from toolbox.desk.solving import Heard, Hearing
 from toolbox.kit.kit import Kit
 from toolbox.layout.problem import Answer
 from toolbox.layout.solve import Effort
-from toolbox.layout.watch import StopSwitch, Watcher
+from toolbox.layout.watch import Watcher
 
 
 @click.command()
@@ -81,7 +79,7 @@ def plan(
         raise click.UsageError("--curve goes with --effort, but not with --moves or --seconds")
     folder, at, hard = kit_folder(kit_path), day(today), Effort(effort)
     watcher = ProgressLine() if sys.stderr.isatty() else Watcher()
-    with _stoppable() as stop:
+    with stoppable() as stop:
         if curve:
             say_curve(savings_curve(folder, at, effort=hard, watcher=watcher, stop=stop), as_json)
             return
@@ -208,20 +206,3 @@ def plan_json(made: Plan) -> dict[str, Any]:
             for s in made.layout.spots
         ],
     }
-
-
-@contextmanager
-def _stoppable() -> Iterator[StopSwitch]:
-    """A stop switch that Ctrl-C throws: the search ends with its best; a second one kills."""
-    stop = StopSwitch()
-    before = signal.signal(signal.SIGINT, lambda *_: _ask_to_stop(stop))
-    try:
-        yield stop
-    finally:
-        signal.signal(signal.SIGINT, before)
-
-
-def _ask_to_stop(stop: StopSwitch) -> None:
-    if stop():
-        raise KeyboardInterrupt
-    stop.throw()

@@ -107,7 +107,8 @@ def plan_flight(
 ) -> FlightPlan | NoPacking:
     """The best packing of a trip that fits, or one at risk, or why there is none.
 
-    ``work`` limits the search by counted work, ``seconds`` by the clock; ``stop`` ends it.
+    ``work`` limits the search by counted work, ``seconds`` by the clock; ``stop`` ends it
+    with the best packing found so far.
     """
 
     def search(asked: Asked) -> PackingAnswer:
@@ -117,19 +118,22 @@ def plan_flight(
             raise DeskError("this trip cannot be packed by figures: " + str(error)) from error
 
     guards = _guards(check_now(flight).bags)
+    plan: FlightPlan | None = None
     for _ in range(_ROUNDS):
         asked = packing_question(flight, guards, spread=spread)
         answer = search(asked)
         if answer.account is None:
             break
         plan = _told(asked, answer)
-        if plan.after.masses_fit:
+        if plan.after.masses_fit or (stop is not None and stop()):
             return plan
         guards = tuple(map(max, guards, _guards(plan.after.bags)))
     asked = packing_question(flight, [0] * len(guards), spread=spread)
     answer = search(asked)
     if answer.account is not None:
         return _told(asked, answer)
+    if plan is not None:
+        return plan
     proven = answer.outcome is Outcome.IMPOSSIBLE
     return NoPacking(asked, proven, why_impossible(asked.problem, stop=stop) if proven else None)
 
