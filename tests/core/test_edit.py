@@ -28,6 +28,7 @@ from toolbox.desk.edit import (
 from toolbox.desk.edit_browse import described, items, thing
 from toolbox.desk.edit_keys import COMPARTMENTS, JOBS, SORTS, SUPPLIES, TOOLS, Sort, step_keys
 from toolbox.desk.edit_retire import named_in_kit, retire
+from toolbox.desk.edit_steps import Turn, step_at, turned
 from toolbox.desk.edit_table import next_id
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, open_kit
@@ -461,6 +462,34 @@ def test_what_is_named_is_not_taken_out(folder: KitFolder) -> None:
     pick_tools(folder, ["T4"], When(AT, AT, "Tester"))
     with pytest.raises(DeskError, match=r"the log \(1 entry\)"):
         retire(open_kit(folder.path), open_entry(folder, TOOLS, "T4"))
+
+
+def test_steps_of_a_job_are_put_between_moved_and_taken_out(folder: KitFolder) -> None:
+    """Each way beside the same done to a plain list; then written and read back."""
+    draft = open_entry(folder, JOBS, "J1")
+    before = list(open_kit(folder.path).kit.job("J1").steps)
+    assert [step_at(key) for key in ("name", "step.2.tools", "step.13.text")] == [None, 2, 13]
+    swapped, at = turned(draft, 1, Turn.LATER)
+    assert at == 2
+    assert turned(swapped, 2, Turn.EARLIER) == (draft, 1)
+    widened, at = turned(swapped, 2, Turn.NEW)
+    assert (at, widened.text("step.2.text"), widened.text("step.3.text")) == (2, "", before[0].text)
+    done = written(folder, widened.typed("step.2.text", "wipe"))
+    assert done.id == "J1"
+    after = open_kit(folder.path).kit.job("J1").steps
+    assert [step.text for step in after] == [before[1].text, "wipe", before[0].text]
+    assert [(s.picks, s.draws) for s in after[::2]] == [(s.picks, s.draws) for s in before[::-1]]
+    out, at = turned(open_entry(open_kit(folder.path), JOBS, "J1"), 3, Turn.OUT)
+    assert at == 2
+    written(folder, out)
+    assert [s.text for s in open_kit(folder.path).kit.job("J1").steps] == [before[1].text, "wipe"]
+    # A new step left empty is none.
+    empty = turned(open_entry(open_kit(folder.path), JOBS, "J1"), 1, Turn.NEW)[0]
+    written(folder, empty)
+    assert [s.text for s in open_kit(folder.path).kit.job("J1").steps] == [before[1].text, "wipe"]
+    for number, turn in ((1, Turn.EARLIER), (2, Turn.LATER), (3, Turn.OUT), (3, Turn.EARLIER)):
+        with pytest.raises(DeskError, match="step"):
+            turned(open_entry(folder, JOBS, "J1"), number, turn)
 
 
 def test_a_job_nobody_names_is_taken_out_with_its_steps(folder: KitFolder) -> None:

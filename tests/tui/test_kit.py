@@ -278,6 +278,29 @@ async def test_steps_of_a_job(small: Path, opened) -> None:
     assert [step.text for step in job.steps] == ["loosen", "tighten"]
 
 
+async def test_steps_change_their_order_in_the_form(small: Path, opened) -> None:
+    """F12 on a step, a letter: what was just typed goes with it; elsewhere it says so."""
+    async with opened(small) as pilot:
+        form = await in_form(pilot, "3", "f", *"broken", "enter", "enter")
+        await pilot.press("f12")
+        await shown(pilot, "Go to a step of a job")
+        job = kit_at(small).job("CH")
+        await type_over(pilot, form, "step.1.text", "look first")
+        await pilot.press("f12")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "what to do")
+        await pilot.press("l")
+        await until(pilot, lambda: form.at == "step.2.text", "on the step, moved")
+        assert form.line.value == "look first"
+        await pilot.press("f12", "n")
+        await until(pilot, lambda: form.line.value == "", "a new step")
+        await pilot.press(*"then this", "escape")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the question")
+        await pilot.press("w")
+        await until(pilot, lambda: not pilot.app.place.form.is_open, "shut", 15)
+        texts = [step.text for step in kit_at(small).job(job.id).steps]
+        assert texts == [job.steps[1].text, "then this", "look first"]
+
+
 async def test_by_mouse(small: Path, opened) -> None:
     """A sort, a row, a second click opens; a line of the form; the choice in the menu."""
     async with opened(small) as pilot:

@@ -56,6 +56,16 @@ ROWS = (
         "retire",
     ),
     Action(
+        "kit-steps",
+        ("f12",),
+        "Steps",
+        "In the form, on a step of a job: a new one before it, this one earlier, later or out",
+        "kit",
+        "edit job NAME step.N.text=WORDS",
+        40,
+        "steps",
+    ),
+    Action(
         "kit-filter",
         ("f",),
         "Filter",

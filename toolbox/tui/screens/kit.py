@@ -196,6 +196,10 @@ class KitPlace(Place):
         if not self._busy() and self._kit is not None and key is not None:
             self.form.open(self._sort, key, copied=True)
 
+    def action_steps(self) -> None:
+        """What is to be done with the step of a job that one is on in the form."""
+        self.form.ask_steps()
+
     def action_retire(self) -> None:
         """Say what retiring means for the marked entry, and ask."""
         key = self._list.cursor_key

@@ -26,6 +26,7 @@ from toolbox.desk.edit import (
 )
 from toolbox.desk.edit_browse import Thing, spelled, thing
 from toolbox.desk.edit_keys import Sort
+from toolbox.desk.edit_steps import Turn, step_at, turned
 from toolbox.desk.edit_table import LineFault, next_id
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
@@ -37,6 +38,14 @@ from toolbox.tui.widgets.form import Form, FormLine
 
 if TYPE_CHECKING:
     from toolbox.tui.app import ToolboxApp
+
+
+STEPS = (
+    ("n", Turn.NEW.value, "A new step before this one"),
+    ("e", Turn.EARLIER.value, "This step earlier"),
+    ("l", Turn.LATER.value, "This step later"),
+    ("o", Turn.OUT.value, "This step out"),
+)
 
 
 class EntryForm(Vertical):
@@ -194,6 +203,28 @@ class EntryForm(Vertical):
         self._draft = self._draft.typed(event.key, event.text)
         self._faults = faults_so_far(self._kit, self._draft)
         self._fill()
+
+    def ask_steps(self) -> None:
+        """Ask what to do with the step of a job that one is on."""
+        number = step_at(self.form.at) if self._draft is not None else None
+        if number is None:
+            self._app.tell("Go to a step of a job in its form first.")
+            return
+        title = f"Step {number} (what is logged keeps the numbers of then)"
+        self.app.push_screen(Menu(title, STEPS), lambda turn: self._turn(number, turn))
+
+    def _turn(self, number: int, answer: str | None) -> None:
+        draft = self._settled()
+        if draft is not None and self._kit is not None and answer is not None:
+            try:
+                self._draft, number = turned(draft, number, Turn(answer))
+            except DeskError as error:
+                self._app.tell(f"{str(error)[0].upper()}{str(error)[1:]}.", refused=True)
+            else:
+                self._faults = faults_so_far(self._kit, self._draft)
+                self._fill()
+                self.form.start(f"step.{number}.text")
+        self.focus()
 
     # ---- leaving
 

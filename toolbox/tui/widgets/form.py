@@ -26,7 +26,7 @@ from toolbox.tui.widgets.source import GAP, Column, Listed, Row
 LABEL = 16  # columns for the labels
 FAULT = "!"
 CHANGED = "*"
-HINT = "Enter next  Up before  Esc write or drop  F1 help"
+HINT = "Enter next  Up before  Esc write, drop  F12 steps  F1 help"
 
 
 @dataclass(frozen=True, slots=True)
