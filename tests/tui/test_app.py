@@ -294,6 +294,20 @@ async def test_undo_names_what_it_took_back(small: Path, opened) -> None:
         await until(pilot, lambda: "nothing to undo" in screen_text(pilot.app), "so", 15)
 
 
+async def test_a_menu_shows_all_of_what_it_says(small: Path, opened) -> None:
+    """In a narrow window long lines go on below, under their own words."""
+    async with opened(small, (60, 20)) as pilot:
+        title, words = "title " * 20, "word " * 30
+        pilot.app.push_screen(Menu(title, [("a", "a", words), ("b", "b", "short")]))
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the menu")
+        await pilot.pause()
+        shown = screen_text(pilot.app)
+        assert shown.count("title") == 20
+        assert shown.count("word") == 30
+        assert "b  short" in shown
+        assert "   word" in shown
+
+
 async def test_notices_do_not_pile_up(small: Path, opened) -> None:
     """The newest takes the place of the one before; what was refused stays beside it."""
     async with opened(small) as pilot:

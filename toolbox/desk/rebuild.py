@@ -152,7 +152,7 @@ def left_words(listed: Rebuild) -> tuple[str, str]:
     """How far a half-done rebuild stands, and what another plan would mean for it."""
     return (
         f"The rebuild stands at {listed.done} of {len(listed.steps)} steps",
-        "a new plan's rebuild goes on from the box as it lies today, with new steps",
+        "its rebuild goes on from the box as it lies today",
     )
 
 

@@ -15,7 +15,7 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from toolbox.tui.text import plain
+from toolbox.tui.text import plain, wrapped
 from toolbox.tui.widgets.options import Options
 
 
@@ -44,14 +44,21 @@ class Menu(ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         """Title, then a line for each choice."""
         with Vertical():
-            yield Static(plain(self._title), classes="title", markup=False)
+            title = Text("\n").join(wrapped(plain(self._title), self._room))
+            yield Static(title, classes="title", markup=False)
             yield Options(
                 *(Option(self._line(letter, words), id=i) for letter, i, words in self._choices)
             )
 
-    @staticmethod
-    def _line(letter: str, words: str) -> Text:
-        return Text(f"{letter}  ", "bold").append_text(plain(words))
+    @property
+    def _room(self) -> int:
+        """Columns inside the frame at its widest."""
+        return max(20, self.app.size.width * 9 // 10 - 4)
+
+    def _line(self, letter: str, words: str) -> Text:
+        lead = f"{letter}  "
+        lines = wrapped(plain(words), self._room - len(lead))
+        return Text(lead, "bold").append_text(Text("\n" + " " * len(lead)).join(lines))
 
     @on(OptionList.OptionSelected)
     def choose(self, event: OptionList.OptionSelected) -> None:
