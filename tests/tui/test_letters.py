@@ -84,7 +84,7 @@ async def test_a_digit_in_the_empty_field_takes_that_line() -> None:
         assert app.taken == ["hex-4"]
 
 
-async def test_two_quick_digits_are_two_choices_where_nothing_goes_by_them() -> None:
+async def test_two_quick_digits_are_two_choices() -> None:
     """3, 2 at one go: the third, then the second; 4, 0 begin a code and stay letters."""
     app = Shown()
     async with app.run_test(size=(60, 20)) as pilot:

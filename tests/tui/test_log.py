@@ -176,7 +176,7 @@ async def test_a_first_step_by_letters_takes_three_keys(small: Path, opened) -> 
 
 
 async def test_two_quick_digits_are_bike_and_job(small: Path, opened) -> None:
-    """3 and 1 at one go are A1 and the first job: nothing goes by 31."""
+    """3 and 1 at one go are A1 and the first job."""
     for bike in ("A1", "A2"):
         pick_tools(open_kit(small), ["K4"], WHEN, bike=bike)
     async with opened(small) as pilot:

@@ -81,8 +81,8 @@ class LettersField(Vertical):
     Enter takes what was typed exactly (so a scanner's code and its Enter are
     right even where the code begins like something else), else the marked match.
     Arrows move the mark. A digit in the empty field takes that line of the likely
-    ones, unless more letters follow within `pause` seconds, as from a scanner; two
-    quick digits by which nothing goes are taken one after the other.
+    ones, unless more letters follow within `pause` seconds, as from a scanner. Two quick
+    digits and no more are two choices, taken one after the other.
     Escape leaves the field and posts nothing.
     """
 
@@ -240,10 +240,11 @@ class LettersField(Vertical):
             self._take(tuple(self.matches(""))[self._digit - 1][0])
 
     def _two_choices(self, letters: str) -> bool:
-        """Whether these are two digits of the list, typed quickly, and no beginning of a code."""
-        apart = len(letters) == 2 and letters.isascii() and letters.isdigit()
-        most = len(tuple(self.matches(""))) if apart and not self._found else 0
-        return apart and all(1 <= int(digit) <= most for digit in letters)
+        """Whether these are two digits of lines in the list; a code has more, and no pause."""
+        if len(letters) != 2 or not (letters.isascii() and letters.isdigit()):
+            return False
+        most = len(tuple(self.matches("")))
+        return all(1 <= int(digit) <= most for digit in letters)
 
     def _take_both(self) -> None:
         self._stop_waiting()
