@@ -12,7 +12,7 @@ from toolbox.cli.common import author, day, json_option, kit_folder, kit_option,
 from toolbox.cli.count_said import evening_data, say_evening
 from toolbox.cli.words import clean, paragraph, say, say_json
 from toolbox.desk.count import NO_PLACE, Evening, closed, counted, evening, evening_of, write_count
-from toolbox.desk.count_bikes import held_bikes
+from toolbox.desk.count_bikes import held_bikes, work_in
 from toolbox.desk.count_settle import parted, released, settled, shorts_named
 from toolbox.desk.diary import When
 from toolbox.desk.errors import DeskError
@@ -138,7 +138,7 @@ def release(
     The decision bears your name, the time and a reason. Without BIKE it lists those held.
     """
     folder = kit_folder(kit_path)
-    held = held_bikes(folder.live, evening(folder, now().date()).book)
+    held = held_bikes(work_in(folder.live), evening(folder, now().date()).book)
     if bike is not None:
         _say_said(folder, released(held, clean(bike), clean(reason)), by, as_json)
         return

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import datetime
 
 from toolbox.desk.count_book import Book, Missing, alike
 from toolbox.desk.names import fold
@@ -49,10 +49,33 @@ class Held:
     released: bool
 
 
-def uses_of(live: Iterable[Fact], tool: str) -> tuple[UseOf, ...]:
-    """Every logged use of a tool (all its copies), oldest first by when it was."""
-    found = [use for fact in live if (use := _use(fact, tool)) is not None]
-    return tuple(sorted(found, key=lambda use: use.at))
+@dataclass(frozen=True, slots=True)
+class Work:
+    """The logged work by when it was done: all facts with their bike, and the uses by tool."""
+
+    bikes: tuple[tuple[datetime, str], ...]
+    uses: Mapping[str, tuple[UseOf, ...]]
+
+    def of(self, tool: str) -> tuple[UseOf, ...]:
+        """Every use of a tool (all its copies), oldest first."""
+        return self.uses.get(tool, ())
+
+
+def work_in(live: Iterable[Fact]) -> Work:
+    """The work among these facts, late entries at their own time."""
+    bikes: list[tuple[datetime, str]] = []
+    uses: dict[str, list[UseOf]] = {}
+    for fact in sorted(live, key=lambda fact: fact.at):
+        what = fact.what
+        if not isinstance(what, StepDone | LoosePick | SupplyUsed):
+            continue
+        bikes.append((fact.at, what.bike))
+        if isinstance(what, StepDone):
+            for tool in dict.fromkeys(base_id(p.tool) for p in what.picks if p.times):
+                uses.setdefault(tool, []).append(UseOf(fact, what.job, what.step, what.bike))
+        elif isinstance(what, LoosePick):
+            uses.setdefault(base_id(what.tool), []).append(UseOf(fact, "", 0, what.bike))
+    return Work(tuple(bikes), {tool: tuple(found) for tool, found in uses.items()})
 
 
 def unsure(missing: Missing) -> bool:
@@ -60,7 +83,7 @@ def unsure(missing: Missing) -> bool:
     return missing.outcome is None or missing.outcome.outcome is Outcome.LOST
 
 
-def could_be_in(live: Sequence[Fact], book: Book, missing: Missing) -> tuple[Could, ...]:
+def could_be_in(work: Work, book: Book, missing: Missing) -> tuple[Could, ...]:
     """The bikes a missing thing could be in, the one it was last used on first.
 
     Those on which it was used since the last complete count before it was short, to the end
@@ -69,37 +92,11 @@ def could_be_in(live: Sequence[Fact], book: Book, missing: Missing) -> tuple[Cou
     """
     if not unsure(missing):
         return ()
-    wanted = _between(live, book, missing)
-    used = [(use.bike, use) for use in _uses(wanted, base_id(missing.copy)) if use.bike]
-    if not used:
-        worked = [(_bike(fact), None) for fact in wanted if _bike(fact)]
-        return _bikes(book, missing, worked)
-    return _bikes(book, missing, used)
-
-
-def unnamed_uses(live: Sequence[Fact], book: Book, missing: Missing) -> int:
-    """How often it was used in that time with no bike named."""
-    wanted = _between(live, book, missing)
-    return sum(not use.bike for use in _uses(wanted, base_id(missing.copy)))
-
-
-def held_bikes(live: Sequence[Fact], book: Book) -> tuple[Held, ...]:
-    """Every bike that something missing could be in, with all of that; also those released."""
-    held: dict[str, Held] = {}
-    for missing in alike(book.out):
-        for could in could_be_in(live, book, missing):
-            key, free = fold(could.bike), could.released is not None
-            before = held.get(key, Held(could.bike, (), True))
-            if free:
-                held.setdefault(key, before)
-                continue
-            held[key] = replace(before, missing=(*before.missing, missing), released=False)
-    return tuple(held.values())
-
-
-def _bikes(
-    book: Book, missing: Missing, found: Iterable[tuple[str, UseOf | None]]
-) -> tuple[Could, ...]:
+    within = _time(book, missing)
+    used = [use for use in work.of(base_id(missing.copy)) if within(use.at) and use.bike]
+    found: list[tuple[str, UseOf | None]] = [(use.bike, use) for use in used]
+    if not found:
+        found = [(bike, None) for at, bike in work.bikes if bike and within(at)]
     last: dict[str, tuple[str, UseOf | None]] = {}
     for bike, use in found:
         last.pop(fold(bike), None)
@@ -108,6 +105,24 @@ def _bikes(
         Could(bike, use, _release(book, missing, key))
         for key, (bike, use) in reversed(last.items())
     )
+
+
+def unnamed_uses(work: Work, book: Book, missing: Missing) -> int:
+    """How often it was used in that time with no bike named."""
+    within = _time(book, missing)
+    return sum(within(use.at) and not use.bike for use in work.of(base_id(missing.copy)))
+
+
+def held_bikes(work: Work, book: Book) -> tuple[Held, ...]:
+    """Every bike that something missing could be in, with all of that; also those released."""
+    held: dict[str, Held] = {}
+    for missing in alike(book.out):
+        for could in could_be_in(work, book, missing):
+            before = held.setdefault(fold(could.bike), Held(could.bike, (), True))
+            if could.released is None:
+                things = (*before.missing, missing)
+                held[fold(could.bike)] = replace(before, missing=things, released=False)
+    return tuple(held.values())
 
 
 def _release(book: Book, missing: Missing, bike: str) -> Fact | None:
@@ -121,40 +136,17 @@ def _release(book: Book, missing: Missing, bike: str) -> Fact | None:
     return None
 
 
-def _between(live: Sequence[Fact], book: Book, missing: Missing) -> list[Fact]:
-    """The work from the last complete count to the day the thing was short, by when it was."""
+def _time(book: Book, missing: Missing) -> Callable[[datetime], bool]:
+    """Whether a moment lies between the last complete count and the day the thing was short."""
     begun, newest = missing.since, missing.newest
     complete = [c.fact for c in book.closings.values() if c.complete and c.fact.clock < begun.clock]
     since = max((fact.at for fact in complete if fact.at <= begun.at), default=None)
-    last = _day(newest)
-    work = [
-        fact
-        for fact in live
-        if isinstance(fact.what, StepDone | LoosePick | SupplyUsed)
-        and (since is None or fact.at > since)
+    last = newest.what.day if isinstance(newest.what, Counted) else newest.at.date()
+
+    def within(at: datetime) -> bool:
+        if since is not None and at <= since:
+            return False
         # What is logged after the count of the same evening was done before it as often as not.
-        and (fact.at <= newest.at or fact.at.date() <= last)
-    ]
-    return sorted(work, key=lambda fact: fact.at)
+        return at <= newest.at or at.date() <= last
 
-
-def _day(fact: Fact) -> date:
-    return fact.what.day if isinstance(fact.what, Counted) else fact.at.date()
-
-
-def _uses(work: Iterable[Fact], tool: str) -> Iterator[UseOf]:
-    return (use for fact in work if (use := _use(fact, tool)) is not None)
-
-
-def _use(fact: Fact, tool: str) -> UseOf | None:
-    what = fact.what
-    if isinstance(what, StepDone) and any(base_id(p.tool) == tool and p.times for p in what.picks):
-        return UseOf(fact, what.job, what.step, what.bike)
-    if isinstance(what, LoosePick) and base_id(what.tool) == tool:
-        return UseOf(fact, "", 0, what.bike)
-    return None
-
-
-def _bike(fact: Fact) -> str:
-    what = fact.what
-    return what.bike if isinstance(what, StepDone | LoosePick | SupplyUsed) else ""
+    return within

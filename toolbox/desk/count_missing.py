@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from toolbox.desk.count_bikes import Could, UseOf, could_be_in, unnamed_uses, uses_of
+from toolbox.desk.count_bikes import Could, UseOf, Work, could_be_in, unnamed_uses, work_in
 from toolbox.desk.count_book import Book, Missing, Piece, alike
 from toolbox.desk.count_words import said_line
 from toolbox.desk.figures import count
@@ -39,9 +39,10 @@ class Sheet:
 
 def missing_sheets(folder: KitFolder, book: Book, tool: str | None = None) -> tuple[Sheet, ...]:
     """A sheet for everything that is out, or only for that tool: what nobody explained first."""
+    work = work_in(folder.live)
     wanted = [piece for piece in book.out if tool in (None, base_id(piece.copy))]
     listed = sorted(alike(wanted), key=lambda one: one.said is not None)
-    return tuple(_sheet(folder, book, missing) for missing in listed)
+    return tuple(_sheet(folder.kit, work, book, missing) for missing in listed)
 
 
 def look_lines(sheet: Sheet) -> tuple[tuple[str, str], ...]:
@@ -92,19 +93,18 @@ def unnamed_words(sheet: Sheet) -> str:
     return f"{count(sheet.unnamed, 'use')} with no bike named: look where that was"
 
 
-def _sheet(folder: KitFolder, book: Book, missing: Missing) -> Sheet:
-    kit, live = folder.kit, folder.live
+def _sheet(kit: Kit, work: Work, book: Book, missing: Missing) -> Sheet:
     base = base_id(missing.copy)
     tool = next((tool for tool in kit.tools if tool.id == base), None)
-    uses = uses_of(live, base)
+    uses = work.of(base)
     return Sheet(
         missing=missing,
         name=name_of_copy(kit, missing.copy),
         tool=tool,
         home=_home(kit, missing.copy),
         last=uses[-1] if uses else None,
-        bikes=could_be_in(live, book, missing),
-        unnamed=unnamed_uses(live, book, missing),
+        bikes=could_be_in(work, book, missing),
+        unnamed=unnamed_uses(work, book, missing),
         others=() if tool is None else _others(kit, book, tool, missing.copy),
         record=_record(book, missing),
     )

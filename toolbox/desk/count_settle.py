@@ -33,14 +33,15 @@ class Typed:
 
 def parted(text: str) -> Typed:
     """Read ``THING``, ``THING/2``, ``THING:PART`` or ``THING:PART:N``; DeskError else."""
-    pieces = [piece.strip() for piece in text.split(PARTED)]
-    letters, slash, copy = pieces[0].rpartition("/")
+    thing, colon, rest = (piece.strip() for piece in text.partition(PARTED))
+    letters, slash, copy = thing.rpartition("/")
     if not slash or not copy.isdecimal():
-        letters, copy = pieces[0], ""
-    part = pieces[1] if len(pieces) > 1 else ""
-    number = pieces[2] if len(pieces) > 2 else "1"
-    named = letters and (len(pieces) == 1 or part)
-    if len(pieces) > 3 or not named or not (number.isdecimal() and 0 < int(number) < 1000):
+        letters, copy = thing, ""
+    # The name of a part may hold a colon, how many may not be left out before one.
+    part, _, number = (piece.strip() for piece in rest.rpartition(PARTED))
+    if not number.isdecimal():
+        part, number = rest, "1"
+    if not letters or bool(colon) is not bool(part) or not 0 < int(number) < 1000:
         raise DeskError(
             f'"{text}" is not THING, THING:PART or THING:PART:N, like "chain tool" or '
             '"bit set:hex 3:2"'

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from datetime import date
 
 from toolbox.desk.count import evening_in
-from toolbox.desk.count_bikes import held_bikes
+from toolbox.desk.count_bikes import held_bikes, work_in
 from toolbox.desk.count_book import Book, Missing, alike, keep_book
 from toolbox.desk.count_losses import loans, overdue
 from toolbox.desk.count_words import missing_words
-from toolbox.desk.evening_words import short_words
+from toolbox.desk.evening_words import outcome_words, short_words
 from toolbox.desk.figures import count
 from toolbox.desk.folder import names_of
 from toolbox.desk.ready_sight import Finding, Seriousness, Sight, told, until
@@ -37,14 +37,15 @@ def count_findings(sight: Sight) -> Iterator[Finding]:
 def _short(kit: Kit, book: Book) -> Iterator[Finding]:
     """A short thing stops everything until somebody says what became of it."""
     for missing in alike(book.unexplained):
-        command = f"toolbox missing {base_id(missing.copy)}"
-        yield Finding(Seriousness.STOP, missing_words(kit, missing), PLACE, command)
+        tool = base_id(missing.copy)
+        words, command = missing_words(kit, missing), f"toolbox missing {tool}"
+        yield Finding(Seriousness.STOP, words, PLACE, command, tool)
 
 
 def _held(kit: Kit, live: tuple[Fact, ...], book: Book) -> Iterator[Finding]:
     """Bikes that something missing could be in: they need a decision with a reason."""
     names = names_of(kit)
-    for held in held_bikes(live, book):
+    for held in held_bikes(work_in(live), book):
         if not held.released:
             things = told([short_words(names, missing.short) for missing in held.missing])
             words = f"bike {held.bike} may not be released: {things} could be in or on it"
@@ -83,20 +84,18 @@ def _how_far(sight: Sight, book: Book, day: date) -> str:
 def _away(sight: Sight, book: Book) -> Iterator[Finding]:
     """What is explained and still not in the box: overdue, to be replaced, or just lent."""
     for loan in loans(book):
-        if overdue(loan, sight.today):
-            words = f"{loan.words(sight.kit)} is lent to {loan.what.where} and was to be back"
-            words += f" {loan.what.until}"
-            yield Finding(Seriousness.MEND, words, PLACE, "toolbox lent")
-        elif loan.ended is None:
-            words = f"{loan.words(sight.kit)} is lent to {loan.what.where} until {loan.what.until}"
-            yield Finding(Seriousness.NOTE, words, PLACE, "toolbox lent")
+        if loan.ended is None:
+            late = overdue(loan, sight.today)
+            words = f"{loan.words(sight.kit)} is {outcome_words(loan.what)}"
+            words += ", and overdue" if late else ""
+            seriousness = Seriousness.MEND if late else Seriousness.NOTE
+            yield Finding(seriousness, words, PLACE, "toolbox lent", base_id(loan.copy))
     for missing in alike(book.out):
         if _to_replace(book, missing):
-            words = (
-                f"{missing_words(sight.kit, missing)}: get it back, replace it or list it no more"
-            )
-            command = f"toolbox missing {base_id(missing.copy)}"
-            yield Finding(Seriousness.MEND, words, PLACE, command)
+            words = missing_words(sight.kit, missing)
+            words += ": get it back, replace it or list it no more"
+            tool = base_id(missing.copy)
+            yield Finding(Seriousness.MEND, words, PLACE, f"toolbox missing {tool}", tool)
 
 
 def _to_replace(book: Book, missing: Missing) -> bool:

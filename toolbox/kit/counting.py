@@ -19,7 +19,10 @@ class Outcome(Enum):
 
 
 class Short(NamedTuple):
-    """What a count did not find: a copy (``part`` is ""), or so many of one part of a set."""
+    """What a count did not find: a copy (``part`` is ""), or so many of one part of a set.
+
+    ``missing`` is all that is not there, also what is known to be lent, left, broken or lost.
+    """
 
     copy: str
     part: str = ""
