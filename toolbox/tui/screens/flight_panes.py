@@ -22,6 +22,7 @@ FINDINGS = (
     Column("what", share=3, least=20),
     Column("in", share=2, least=10, priority=1),
 )
+LEAST = 10  # cells below which no words are laid out
 NONE_FOUND = "Nothing is in the way, as far as the figures and rules here go."
 
 
@@ -114,6 +115,7 @@ class WordsPane(VerticalScroll, can_focus=True):
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
         self._lines: tuple[str, ...] = ()
+        self._laid: tuple[int, tuple[str, ...]] = (0, ())
 
     def compose(self) -> ComposeResult:
         """The head, and the words."""
@@ -139,6 +141,9 @@ class WordsPane(VerticalScroll, can_focus=True):
         # A column stays free for the scroll bar, whether it is there or not.
         bar = 0 if self.show_vertical_scrollbar else 1
         width = self.scrollable_content_region.width - bar
+        if width < LEAST or (width, self._lines) == self._laid:
+            return  # not seen, so the resize that is coming lays it out; or laid out already
+        self._laid = (width, self._lines)
         laid = [hung for line in self._lines for hung in hanging(line, width)]
         self.query_one(".words--more", Static).update(Text("\n").join(laid))
 
