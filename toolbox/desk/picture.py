@@ -121,13 +121,16 @@ def _described(seen: Seen) -> Seen:
 
 def _whole(folder: KitFolder, today: date, seen: Seen, before: Picture | None) -> Picture:
     at = _studied(folder, today, before)
-    plan, fault = None, ""
-    if has_plan(folder):
+    plan, rebuild, fault = None, None, ""
+    if before is not None and before.plan and _described(seen) == _described(before.seen):
+        plan, rebuild = before.plan, before.rebuild
+    elif has_plan(folder):
         try:
             plan = current_plan(folder)
         except KitFaults as faults:
             fault = f"the saved plan cannot be used: {faults.faults[0].sentence()}"
-    rebuild = rebuild_list(folder, plan) if plan is not None else None
+        else:
+            rebuild = rebuild_list(folder, plan)
     found = readiness(Sight(folder, today, at, plan, fault, rebuild))
     return Picture(folder.path, today, seen, folder, at, plan, found, rebuild)
 

@@ -7,6 +7,7 @@ a gamma after every count. Standard library only, so that it runs wherever we do
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import NamedTuple
 
 _TINY = 1e-300
@@ -95,6 +96,8 @@ def _away_from_zero(value: float) -> float:
     return value if abs(value) > _TINY else _TINY
 
 
+# After one more entry in the log most beliefs are what they were.
+@lru_cache(maxsize=16_384)
 def _unit_quantile(shape: float, probability: float) -> float:
     """Quantile at rate 1: Newton's method on the logarithm, kept inside a bracket."""
     # P(a, x) <= x^a / Gamma(a + 1), so this point lies at or below the quantile.
