@@ -39,7 +39,7 @@ from toolbox.flight.packing_problem import (
 )
 from toolbox.flight.packing_question import PackingError, question_faults
 from toolbox.flight.packing_reason import Against, why_impossible
-from toolbox.flight.packing_rough import better, roughly
+from toolbox.flight.packing_rough import RoughSearch, better
 from toolbox.flight.packing_tables import tables_of
 from toolbox.flight.packing_watch import PackingWatcher
 from toolbox.layout.solver import solver_there
@@ -114,7 +114,7 @@ def test_what_is_cut_up_bounds_every_packing(kind: str, monkeypatch: pytest.Monk
         held: dict[Aim, int] = {}
         for aim, goal in zip(aims, best, strict=False):
             pace = Pace(lambda: False, 1.0, None)
-            rough = roughly(tables_of(trip), [aim], held, None, pace)
+            rough = RoughSearch(tables_of(trip), held, None, None, pace).take([aim])
             assert not rough.impossible, f"seed {seed}"
             assert rough.bound is not None, f"seed {seed}"
             value = -goal if aim is Aim.MARGIN else goal

@@ -9,6 +9,7 @@ Without the solver package the first packing is the answer, and said not to be p
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, cycle, islice
@@ -29,9 +30,9 @@ from toolbox.flight.packing_problem import (
     Reached,
 )
 from toolbox.flight.packing_question import PackingError, question_faults
-from toolbox.flight.packing_rough import Known, better, counted, roughly
+from toolbox.flight.packing_rough import Known, RoughSearch, better, counted, sought
 from toolbox.flight.packing_start import FEW_TRIALS, TRIALS, packed_by_sense
-from toolbox.flight.packing_tables import Tables, staying, tables_of
+from toolbox.flight.packing_tables import Tables, most_moves, staying, tables_of
 from toolbox.flight.packing_watch import PackingWatcher
 from toolbox.flight.packing_whole import packed_whole
 from toolbox.layout.solver import solver_there
@@ -41,6 +42,7 @@ WORK = 4.0  # deterministic units for all aims together, each a few seconds at m
 _AIMS = (Aim.MONEY, Aim.LOST_WORK, Aim.SPREAD, Aim.MOVES, Aim.MARGIN)
 # Of the work that is left for an aim: outright at first, a few bags at a time after that.
 _FIRST, _NEARBY = 0.5, 0.4
+_FAR_SHARE, _NEAR_SHARE, _NEAR = 0.5, 0.1, 0.01  # of the work, by the gap of the aim
 _ROUND = 0.1  # units for a change of two bags
 _ROUNDS = 60
 _RESERVES = (0, 10, 100, 300)  # grams kept below each limit while the last could not be packed
@@ -54,19 +56,20 @@ def pack(
     seconds: float | None = None,
     watcher: PackingWatcher | None = None,
     stop: Stop | None = None,
+    clock: Callable[[], float] = time.monotonic,
 ) -> PackingAnswer:
     """Find the best packing, say how good it is, or that none is possible.
 
     Aims in order: money over all legs, work lost by what is left, with ``spread`` the work
     lost with the worst hold bag, things out of their home, margin of the tightest limit.
-    ``work`` limits the search in the solver's own units; with ``seconds`` the clock does,
+    ``work`` limits the search in the solver's own units; with ``seconds`` a ``clock`` does,
     and two runs may differ. ``stop`` ends it at any moment with the best so far.
     PackingError names all that is wrong with the question.
     """
     faults = question_faults(problem)
     if faults:
         raise PackingError(faults)
-    pace = Pace(stop or _never, work, seconds)
+    pace = Pace(stop or _never, work, seconds, clock)
     return _Search(problem, watcher or PackingWatcher(), pace).run()
 
 
@@ -158,15 +161,15 @@ class _Search:
             held = {before: self._values()[before] for before in aims[:first]}
             known = Known(self.best.places, self.best.fates, self.best.bought)
             beat = self._values().get(aim)
+        search = RoughSearch(self.tables, held, known, beat, self.pace)
         for reserve in _RESERVES:
-            rough = roughly(
-                self.tables, aims[first:], held, known, self.pace, beat=beat, reserve=reserve
-            )
+            rough = search.take(aims[first:], reserve)
             if rough.bound is not None:
                 self._bounded(aim, rough.bound)
             if rough.impossible:
                 return True
-            if aim not in rough.values or not better(aim, rough.values[aim], beat):
+            won = aim in rough.values and better(aim, rough.values[aim], beat)
+            if not won or self.pace.over():
                 return False
             solved = packed_whole(self.tables, rough, {**held, **rough.values}, self.pace)
             if solved is not None:
@@ -192,24 +195,32 @@ class _Search:
             for held in before:
                 model.hold(model.goal(held), self._values()[held])
         if aim in self.bounds:
-            model.bounded(goal, counted(aim, self.bounds[aim]))
-        return self._solve(model, aim, goal, left)
+            bound = self.bounds[aim]
+            model.bounded(goal, -bound if aim is Aim.MARGIN else bound)
+        return self._solve(model, aim, sought(model, aim), left)
 
     def _solve(self, model: PackingModel, aim: Aim, goal: object, left: int) -> bool:
         """Outright; if that proves nothing by changing few bags at a time; outright again."""
-        share = 1.0 if left == 1 else 0.5
+        share = 1.0 if left == 1 else _NEAR_SHARE if self._near(aim) else _FAR_SHARE
         if self._outright(model, aim, goal, share * _FIRST):
             return True
         if self.best is None:
             return self._outright(model, aim, goal, share)
         if not self._proved(aim):
-            self._nearby(model, goal, *self.pace.part(share * _NEARBY))
+            self._nearby(model, aim, goal, *self.pace.part(share * _NEARBY))
         if not self._proved(aim) and not self.pace.over():
             self._outright(model, aim, goal, share)
         return False
 
     def _proved(self, aim: Aim) -> bool:
         return self.best is not None and self._values().get(aim) == self.bounds.get(aim, _UNKNOWN)
+
+    def _near(self, aim: Aim) -> bool:
+        """Whether an aim is so near its bound that more work is better spent on others."""
+        if self.best is None or aim not in self.bounds:
+            return False
+        gap = Reached(aim, self._values()[aim], self.bounds[aim]).gap()
+        return gap is not None and gap <= _NEAR
 
     def _bounded(self, aim: Aim, bound: int) -> None:
         """Keep a bound if it is better than the one that is known."""
@@ -226,11 +237,23 @@ class _Search:
         if solved.value is not None:
             self._found(solved.places, solved.fates, solved.bought)
         if solved.bound is not None:
-            self._bounded(aim, counted(aim, solved.bound))
+            self._bounded(aim, counted(self.tables, aim, solved.bound))
         return solved.impossible
 
+    def _sought(self, aim: Aim) -> int:
+        """What is made small for an aim, as it is now."""
+        values = self._values()
+        if aim is Aim.SPREAD:
+            return values[aim] * most_moves(self.problem) + values[Aim.MOVES]
+        return -values[aim] if aim is Aim.MARGIN else values[aim]
+
     def _nearby(
-        self, model: PackingModel, goal: object, work: float, stop: Callable[[], bool]
+        self,
+        model: PackingModel,
+        aim: Aim,
+        goal: object,
+        work: float,
+        stop: Callable[[], bool],
     ) -> None:
         """Change two bags at a time, every two in turn, as long as the work lasts."""
         pairs = list(combinations(range(len(self.problem.bags)), 2))
@@ -241,7 +264,9 @@ class _Search:
                 break
             before = self.best
             settled = model.nearby(before.places, before.fates, pair)
-            solved = model.solve(goal, work=min(work, _ROUND), stop=stop, settled=settled)
+            solved = model.solve(
+                goal, work=min(work, _ROUND), stop=stop, settled=settled, below=self._sought(aim)
+            )
             self.pace.took(solved.work)
             work -= solved.work
             if solved.value is not None:

@@ -11,7 +11,7 @@ from toolbox.flight.packing_counts import Counts
 from toolbox.flight.packing_limits import Limit
 from toolbox.flight.packing_problem import Aim, Fate, Places
 from toolbox.flight.packing_rows import LimitRows
-from toolbox.flight.packing_tables import Tables
+from toolbox.flight.packing_tables import Tables, most_moves
 from toolbox.layout.solver import run
 
 _ROUNDING = 1e-6  # the solver tells whole bounds as floats
@@ -71,6 +71,7 @@ class PackingModel:
         self._counts = Counts(tables, may_leave_all=may_leave_all, stay=stay, cut=cut)
         self._cut = cut
         self._problem = tables.problem
+        self.most_moves = most_moves(tables.problem)
         self._tables = tables
         self._rows = LimitRows(self._counts, loose, elastic)
         self._lost = [self._counts.yes() for _ in self._problem.jobs]
@@ -201,6 +202,7 @@ class PackingModel:
         work: float,
         stop: Callable[[], bool] | None = None,
         settled: Settled | None = None,
+        below: int | None = None,
         hinted: bool = False,
         plain: bool = False,
     ) -> Solved:
@@ -209,8 +211,8 @@ class PackingModel:
         Without a goal (None) any packing will do. ``plain`` solves the model as it stands,
         without reworking it first: slower, a second way to the same proof. What is
         ``settled`` is not asked: then nothing is proved, neither by a bound nor by finding
-        no packing, and only if ``hinted`` it begins at the hint. Places of what was cut up
-        are None in the result.
+        no packing. Then ``below`` asks for less than that, and only if ``hinted`` the
+        search begins at the hint. Places of what was cut up are None in the result.
         """
         from ortools.sat.python import cp_model
 
@@ -225,6 +227,8 @@ class PackingModel:
                 model.clear_hints()  # another packing as a hint would only hold it back
             for variable, count in settled:
                 model.add(variable == count)
+            if below is not None:
+                model.add(goal < below)
         solver = cp_model.CpSolver()
         # Sums of many small weights: the linear relaxation decides, probing takes most of
         # the time and finds nothing. People are alike only where things are cut up.

@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 from toolbox.flight.packing_model import PackingModel, Settled, Solved
 from toolbox.flight.packing_pace import Pace
 from toolbox.flight.packing_problem import Aim, Fate, Places
-from toolbox.flight.packing_tables import Tables, homeless, staying
+from toolbox.flight.packing_tables import Tables, homeless, most_moves, staying
 
 _SHARE = 0.35  # of the work that is left, for one aim
 _QUICK = 0.15  # and for one with all that is paid for settled
@@ -47,109 +47,101 @@ class Rough:
     impossible: bool = False
 
 
-def roughly(
-    tables: Tables,
-    aims: Sequence[Aim],
-    held: Mapping[Aim, int],
-    known: Known | None,
-    pace: Pace,
-    *,
-    beat: int | None = None,
-    reserve: int = 0,
-) -> Rough:
-    """Take the first of some aims, with those before held at these values; the rest quickly.
+class RoughSearch:
+    """The first of some aims with those before held; the rest quickly, where it is bettered.
 
-    ``known`` is a packing with the values that are held, where there is one; its first aim
-    is at ``beat``, and the rest are taken only if that is bettered. With a ``reserve`` of
-    grams below each limit there is no bound, but what comes out is the easier to pack.
+    ``held`` are the values before, ``known`` a packing that has them, where there is one;
+    its first aim is at ``beat``.
     """
-    return _Roughly(tables, held, known, pace, beat, reserve).take(aims)
-
-
-class _Roughly:
-    """One run: what is held, what was found last."""
 
     def __init__(
         self,
         tables: Tables,
         held: Mapping[Aim, int],
         known: Known | None,
-        pace: Pace,
         beat: int | None,
-        reserve: int,
+        pace: Pace,
     ) -> None:
-        self.tables = tables
-        self.bare = homeless(tables.problem)
-        self.held = dict(held)
-        self.known = known
-        self.packed = known or Known((), (), ())
-        self.pace = pace
-        self.beat = beat
-        self.reserve = reserve
-        self.model: PackingModel | None = None  # with homes, once it is needed
+        """Nothing is solved yet."""
+        self._tables = tables
+        self._bare = homeless(tables.problem)
+        self._before = dict(held)
+        self._held = dict(held)
+        self._known = known
+        self._packed = known or Known((), (), ())
+        self._pace = pace
+        self._beat = beat
+        self._first: PackingModel | None = None  # of the first aim, where it asks for no homes
+        self._homed: PackingModel | None = None  # a model with homes, once it is needed
 
-    def take(self, aims: Sequence[Aim]) -> Rough:
+    def take(self, aims: Sequence[Aim], reserve: int = 0) -> Rough:
+        """Take the aims. With more ``reserve`` than before, grams below each limit.
+
+        Then there is no bound, but what comes out is the easier to pack.
+        """
+        self._held = dict(self._before)
+        self._packed = self._known or Known((), (), ())
+        self._homed = None
         values: dict[Aim, int] = {}
         bound: int | None = None
         for aim in aims:
-            model, goal = self._ready(aim)
-            if goal is None or self.pace.over():
+            model, goal = self._ready(aim, reserve, first=aim is aims[0])
+            if goal is None or self._pace.over():
                 break
-            tied = self._tied(model) if aim is Aim.SPREAD else goal
-            solved = self._quickly(model, tied)
+            solved = self._quickly(model, sought(model, aim))
             if aim is aims[0]:
-                solved = self._at_large(model, tied, solved)
-                if solved.impossible and not self.held and not self.reserve:
-                    return Rough({}, None, self.packed, homes=False, impossible=True)
-                if solved.bound is not None and not self.reserve:
-                    bound = self._counted(aim, solved.bound)
+                solved = self._at_large(model, sought(model, aim), solved)
+                if solved.impossible and not self._held and not reserve:
+                    return Rough({}, None, self._packed, homes=False, impossible=True)
+                if solved.bound is not None and not reserve:
+                    bound = counted(self._tables, aim, solved.bound)
             if solved is None or solved.value is None:
                 break
-            values[aim] = self._counted(aim, solved.value)
-            if aim is aims[0] and not better(aim, values[aim], self.beat):
+            values[aim] = counted(self._tables, aim, solved.value)
+            if aim is aims[0] and not better(aim, values[aim], self._beat):
                 break
-            self.packed = Known(solved.places, solved.fates, solved.bought)
-            self.held[aim] = values[aim]
-            if model is self.model and aim is not Aim.MARGIN:
+            self._packed = Known(solved.places, solved.fates, solved.bought)
+            self._held[aim] = values[aim]
+            if model is self._homed and aim is not Aim.MARGIN:
                 model.hold(goal, values[aim])
         homes = any(aim not in _BARE for aim in values)
-        return Rough(values, bound, self.packed, homes)
+        return Rough(values, bound, self._packed, homes)
 
-    def _counted(self, aim: Aim, goal: int) -> int:
-        """The value or bound of an aim out of that of what was made small for it."""
-        return goal // _most_moves(self.tables) if aim is Aim.SPREAD else counted(aim, goal)
-
-    def _tied(self, model: PackingModel) -> Any:
-        """The loss of the worst bag, and of equal losses the fewer moves: that is found sooner."""
-        worst: Any = model.goal(Aim.SPREAD)
-        return worst * _most_moves(self.tables) + model.goal(Aim.MOVES)
-
-    def _ready(self, aim: Aim) -> tuple[PackingModel, Any]:
+    def _ready(self, aim: Aim, reserve: int, *, first: bool) -> tuple[PackingModel, Any]:
         """A model that holds what was reached before, and its goal for an aim."""
-        if aim in _BARE:
-            model = PackingModel(self.bare, stay=staying(self.bare, aim), cut=True)
-        elif self.model is None:
-            model = self.model = PackingModel(self.tables, cut=True)
-            if self.known:
-                model.hint(self.known.places, self.known.fates)
+        bare = aim in _BARE
+        if bare and first and self._first is not None:
+            model = self._first  # it begins at what it found with less reserve
+        elif bare:
+            model = PackingModel(self._bare, stay=staying(self._bare, aim), cut=True)
+            self._hold(model)
+        elif self._homed is None:
+            model = self._homed = PackingModel(self._tables, cut=True)
+            if self._known:
+                model.hint(self._known.places, self._known.fates)
+            self._hold(model)
         else:
-            return self.model, self.model.goal(aim)
-        for before, value in self.held.items():
-            model.hold(model.goal(before), value)
+            return self._homed, self._homed.goal(aim)
+        if bare and first:
+            self._first = model
         margin = model.goal(Aim.MARGIN)
-        if self.reserve and margin is not None:
-            model.hold(margin, -self.reserve)
+        if reserve and margin is not None:
+            model.hold(margin, -reserve)
         return model, model.goal(aim)
+
+    def _hold(self, model: PackingModel) -> None:
+        for before, value in self._held.items():
+            model.hold(model.goal(before), value)
 
     def _quickly(self, model: PackingModel, goal: Any) -> Solved | None:
         """With the same things sent and kilograms bought as before, if that is known."""
-        if not self.packed.bought:
+        if not self._packed.bought:
             return None
-        settled = model.paid(self.packed.fates, self.packed.bought)
+        settled = model.paid(self._packed.fates, self._packed.bought)
         return self._solve(model, goal, _QUICK, settled)
 
     def _at_large(self, model: PackingModel, goal: Any, quick: Solved | None) -> Solved:
-        solved = self._solve(model, goal, _QUICK if self.reserve else _SHARE, None)
+        solved = self._solve(model, goal, _SHARE, None)
         if quick is None or quick.value is None:
             return solved
         if solved.value is None or quick.value < solved.value:
@@ -159,16 +151,10 @@ class _Roughly:
     def _solve(
         self, model: PackingModel, goal: Any, share: float, settled: Settled | None
     ) -> Solved:
-        work, stop = self.pace.part(share, _MOST)
+        work, stop = self._pace.part(share, _MOST)
         solved = model.solve(goal, work=work, stop=stop, settled=settled)
-        self.pace.took(solved.work)
+        self._pace.took(solved.work)
         return solved
-
-
-def _most_moves(tables: Tables) -> int:
-    """More than anything can be moved."""
-    problem = tables.problem
-    return 1 + len(problem.items) * (len(problem.legs) if problem.may_change else 1)
 
 
 def better(aim: Aim, value: int, beat: int | None) -> bool:
@@ -176,6 +162,20 @@ def better(aim: Aim, value: int, beat: int | None) -> bool:
     return beat is None or (value > beat if aim is Aim.MARGIN else value < beat)
 
 
-def counted(aim: Aim, goal: int) -> int:
-    """The value or bound of an aim out of that of its goal: a margin is sought as its negative."""
-    return -goal if aim is Aim.MARGIN else max(0, goal)
+def sought(model: PackingModel, aim: Aim) -> Any:
+    """What is made small for an aim.
+
+    Of packings with an equal worst loss the one with fewer moves: that is found sooner, and
+    has not to be found again.
+    """
+    goal: Any = model.goal(aim)
+    if aim is Aim.SPREAD:
+        return goal * model.most_moves + model.goal(Aim.MOVES)
+    return goal
+
+
+def counted(tables: Tables, aim: Aim, goal: int) -> int:
+    """The value or bound of an aim out of that of what was made small for it."""
+    if aim is Aim.MARGIN:
+        return -goal
+    return max(0, goal) // (most_moves(tables.problem) if aim is Aim.SPREAD else 1)

@@ -185,3 +185,8 @@ def homeless(problem: PackingProblem) -> Tables:
     items = tuple(replace(item, home=None) for item in problem.items)
     tables = tables_of(replace(problem, items=items))
     return replace(tables, problem=replace(tables.problem, spread=False))
+
+
+def most_moves(problem: PackingProblem) -> int:
+    """More than there can be moves."""
+    return 1 + len(problem.items) * (len(problem.legs) if problem.may_change else 1)

@@ -18,8 +18,8 @@ from toolbox.flight.packing_problem import Aim
 from toolbox.flight.packing_rough import Rough
 from toolbox.flight.packing_tables import Tables
 
-_SHARE = 0.15  # of the work left, for packing outright, and for mending
-_MOST = 0.3  # units
+_SHARE = 0.25  # of the work left, for packing outright, and for mending
+_MOST = 0.6  # units
 _PAIR = 0.05  # units for two bags
 _MORE_MOVES = 20  # one in so many that must be moved may be moved besides
 
