@@ -22,15 +22,16 @@ from toolbox.desk.maps import not_placed
 from toolbox.desk.preflight import days_left, is_near, preflight
 from toolbox.desk.present import check_layout
 from toolbox.desk.ready_count import count_findings
+from toolbox.desk.ready_instruments import instrument_findings
 from toolbox.desk.ready_sight import Finding, Rule, Seriousness, Sight, told, until
 from toolbox.desk.trips import Flight, is_over, nearest_trip
 from toolbox.files.lists_draws import KIND_OF
 from toolbox.files.problems import KitFaults
 from toolbox.flight.masses import Verdict
-from toolbox.kit.facts import LoosePick, StepDone, SupplyUsed
+from toolbox.kit.facts import StepDone, SupplyUsed
 from toolbox.kit.layouts import Layout
 from toolbox.kit.quantities import write
-from toolbox.kit.things import Instrument, Supply, base_id
+from toolbox.kit.things import Supply
 
 __all__ = [
     "RULES",
@@ -175,51 +176,6 @@ def _level(supply: Supply, drawn: int) -> str:
     return f"about {write(stock - drawn, kind)} left ({from_list}), {keep}"
 
 
-def _unchecked(sight: Sight) -> Iterator[Finding]:
-    """Instruments and gauges whose check is out of date, by the day or by uses.
-
-    Uses in the log since the last check are added to those on the list, which errs
-    on the side of an early check.
-    """
-    logged = _uses_since_check(sight)
-    for tool in sight.kit.tools:
-        if tool.instrument is not None:
-            uses = tool.instrument.uses_since_check + logged[tool.id]
-            for words in _overdue(tool.instrument, uses, sight.today):
-                seriousness = Seriousness.STOP if tool.carried else Seriousness.NOTE
-                said, command = f"{tool.name}: {words}", f"toolbox edit tool {tool.id}"
-                yield Finding(seriousness, said, "kit", command, tool.id)
-
-
-def _overdue(instrument: Instrument, uses: int, today: date) -> Iterator[str]:
-    last, months = instrument.last_check, instrument.every_months
-    if last is None:
-        yield "never checked, as far as its entry says; do not trust it before a check"
-    elif months is not None and months_on(last, months) < today:
-        yield f"check was due {months_on(last, months)}; do not trust it before a check"
-    most = instrument.every_uses
-    if most is not None and uses >= most:
-        yield f"used {uses} times since its check, at most {most} allowed"
-
-
-def _uses_since_check(sight: Sight) -> Counter[str]:
-    """Logged uses of each instrument after the day of its last check, in one pass of the log."""
-    since = {t.id: t.instrument.last_check for t in sight.kit.tools if t.instrument is not None}
-    uses: Counter[str] = Counter()
-    for fact in until(sight.facts, sight.today):
-        if isinstance(fact.what, StepDone):
-            picks = [(base_id(pick.tool), pick.times) for pick in fact.what.picks]
-        elif isinstance(fact.what, LoosePick):
-            picks = [(base_id(fact.what.tool), fact.what.times)]
-        else:
-            continue
-        for tool, times in picks:
-            checked = since.get(tool)
-            if tool in since and (checked is None or fact.at.date() > checked):
-                uses[tool] += times
-    return uses
-
-
 def _heavy(sight: Sight) -> Iterator[Finding]:
     """The packed box over the limit that the mechanic set for it."""
     limit = sight.kit.box.limit_g
@@ -294,7 +250,7 @@ RULES: tuple[Rule, ...] = (
     _heavy,
     _flight,
     count_findings,
-    _unchecked,
+    instrument_findings,
     _half_rebuilt,
     _unplaced,
     _broken,

@@ -3,7 +3,7 @@
 Torque tools by ISO 6789-1:2017 (test points as of 2003 where nobody names the lowest marked
 value), Bourdon pressure gauges by EN 837-1:1996. Each row says whether it was read in a text
 or stands here from memory. Errors are shown less true, in whole units: milli-newton-metres,
-pascals, micrometres, grams. The steps of scales (R 76) come in as ``BandLimits``.
+pascals, micrometres, milligrams. The steps of scales (R 76) come in as ``BandLimits``.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Readings of an instrument beside a reference, and how far the reference can be trusted.
 
 Everything in the whole unit of what is checked: milli-newton-metres, pascals, micrometres or
-grams.
+milligrams.
 """
 
 from __future__ import annotations

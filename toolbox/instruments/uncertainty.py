@@ -2,7 +2,7 @@
 
 JCGM 100:2008 throughout: 4.2 (repeated readings), 4.3.7 (limits), 5.1.2 (root of the sum of
 squares), 6.2.1 (expanded uncertainty), G.4.1 (Welch-Satterthwaite). Figures are in the whole
-unit of what is checked: milli-newton-metres, pascals, micrometres or grams.
+unit of what is checked: milli-newton-metres, pascals, micrometres or milligrams.
 """
 
 from __future__ import annotations

@@ -43,7 +43,7 @@ class Reading(NamedTuple):
     """What the instrument was set to or showed, and what the reference said.
 
     In the whole unit of what is checked: milli-newton-metres, pascals, micrometres or
-    grams. ``at`` is the point that was meant: readings of one point bear the same. Of a
+    milligrams. ``at`` is the point that was meant: readings of one point bear the same. Of a
     shop-made gauge ``shown`` is the dimension it should have and ``reference`` the one
     measured.
     """

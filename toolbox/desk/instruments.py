@@ -1,0 +1,271 @@
+"""Instruments: how each stands on a day, and which steps of the work use one that is out.
+
+Torque tools, gauges, scales and callipers by their entry in the kit, shop-made gauges by the
+dimension that must hold. Uses are counted from the logged steps, events and checks come from
+the journal; the rules are those of the instrument engine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from fractions import Fraction
+from typing import NamedTuple
+
+from toolbox.instruments.due import (
+    Checked,
+    Event,
+    Happened,
+    Reason,
+    Standing,
+    Unwound,
+    Used,
+    Why,
+    interval_of,
+    listed,
+    standing,
+    wind_down,
+)
+from toolbox.instruments.limits import (
+    GaugeClass,
+    GaugeLimits,
+    Limits,
+    MadeLimits,
+    TorqueClass,
+    TorqueLimits,
+    plain_limits,
+)
+from toolbox.instruments.verdicts import CAUTION
+from toolbox.kit.checking import InstrumentChecked, InstrumentEvent, WoundDown
+from toolbox.kit.facts import Fact, LoosePick, StepDone
+from toolbox.kit.kit import Kit
+from toolbox.kit.quantities import Kind
+from toolbox.kit.things import Accuracy, Dial, Instrument, Tool, base_id
+from toolbox.kit.work import Pick
+
+__all__ = [
+    "CAUTION",
+    "Flag",
+    "Stand",
+    "dial_of",
+    "flags",
+    "instruments",
+    "is_torque_tool",
+    "kind_of",
+    "limits_of",
+    "stands",
+    "winds_down",
+]
+
+SOON_DAYS = 14
+"""So many days before its check runs out an instrument is told as due soon (no source)."""
+SOON_USES = Fraction(2, 100)
+"""So small a share of its uses left is told as due soon (no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """An instrument and how it stands on a day.
+
+    ``unwound`` is true for an adjustable torque tool that was used and not wound down since;
+    ``soon`` says what will run out shortly, "" for nothing or for one that is out already.
+    """
+
+    tool: Tool
+    standing: Standing
+    unwound: bool
+    soon: str
+
+    @property
+    def out(self) -> bool:
+        """True when it is not to be used before a check."""
+        return self.standing.out
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why it is out, in sentences without the tool's name."""
+        return tuple(_reason_words(self.standing, reason) for reason in self.standing.reasons)
+
+    @property
+    def words(self) -> str:
+        """How it stands, in one line."""
+        if self.out:
+            return "; ".join(self.reasons)
+        return self.soon or "in date"
+
+
+class Flag(NamedTuple):
+    """An instrument that a step uses and that is out: its id, its name, why."""
+
+    tool: str
+    name: str
+    why: str
+
+
+def instruments(kit: Kit) -> tuple[Tool, ...]:
+    """The tools that are checked: those with an interval, and shop-made gauges."""
+    return tuple(t for t in kit.tools if t.instrument is not None or t.gauge is not None)
+
+
+def dial_of(tool: Tool) -> Dial | None:
+    """What it measures and how well, None where its entry does not say."""
+    return tool.instrument.dial if tool.instrument is not None else None
+
+
+def kind_of(tool: Tool) -> Kind | None:
+    """The kind of quantity in which it is checked, None where its entry does not say."""
+    dial = dial_of(tool)
+    if dial is not None:
+        return dial.kind
+    return Kind.FINE if tool.gauge is not None else None
+
+
+def limits_of(tool: Tool) -> Limits | None:
+    """How far off it may be: a tolerance of its own, its class, or the limits of a gauge."""
+    dial = dial_of(tool)
+    if dial is not None and dial.accuracy is not None and dial.accuracy.of_torque:
+        kind = TorqueClass(dial.accuracy.value)
+        return TorqueLimits(kind, dial.highest, dial.lowest, dial.percent)
+    if dial is not None and dial.tolerance is not None:
+        return plain_limits(Fraction(dial.tolerance), dial.highest)
+    if dial is not None and dial.accuracy is not None:
+        return GaugeLimits(_gauge_class(dial.accuracy), dial.lowest or 0, dial.highest)
+    return MadeLimits(tool.gauge) if tool.gauge is not None else None
+
+
+def _gauge_class(accuracy: Accuracy) -> GaugeClass:
+    return GaugeClass(int(Fraction(accuracy.value) * 100))
+
+
+def is_torque_tool(tool: Tool) -> bool:
+    """True for a hand torque tool, as far as its class says so."""
+    dial = dial_of(tool)
+    return dial is not None and dial.accuracy is not None and dial.accuracy.of_torque
+
+
+def winds_down(tool: Tool) -> bool:
+    """True for a torque tool with a spring that is set, as far as its class says so."""
+    dial = dial_of(tool)
+    return (
+        is_torque_tool(tool)
+        and dial is not None
+        and dial.accuracy is not None
+        and TorqueClass(dial.accuracy.value).has_spring
+    )
+
+
+def stands(kit: Kit, facts: Iterable[Fact], today: date) -> dict[str, Stand]:
+    """How every instrument stands on a day, by its id, in the order of the kit.
+
+    ``facts`` are those that count; what lies after that day does not.
+    """
+    tools = instruments(kit)
+    logged = _logged({tool.id for tool in tools}, facts)
+    return {tool.id: _stand(tool, logged.get(tool.id, []), today) for tool in tools}
+
+
+def flags(picks: Iterable[Pick], standing: Mapping[str, Stand]) -> tuple[Flag, ...]:
+    """The instruments among what a step takes up that are out, each once, and why."""
+    taken = dict.fromkeys(base_id(pick.tool) for pick in picks)
+    out = [standing[tool] for tool in taken if tool in standing and standing[tool].out]
+    return tuple(Flag(one.tool.id, one.tool.name, one.words) for one in out)
+
+
+class _Row(NamedTuple):
+    """Something that happened to an instrument; ordered by when, then by the writing.
+
+    The day of the place goes first: who flies west lives some hours twice, and the list and
+    the intervals know days alone.
+    """
+
+    day: date
+    at: datetime
+    clock: int
+    nth: int
+    happened: Happened
+
+
+def _logged(tools: set[str], facts: Iterable[Fact]) -> dict[str, list[_Row]]:
+    """What the journal says happened to each of the tools, in one pass."""
+    rows: dict[str, list[_Row]] = {}
+    for nth, fact in enumerate(facts):
+        for tool, happened in _happened(fact):
+            if tool in tools:
+                rows.setdefault(tool, []).append(
+                    _Row(fact.at.date(), fact.at, fact.clock, nth, happened)
+                )
+    return {tool: sorted(some, key=lambda row: row[:4]) for tool, some in rows.items()}
+
+
+def _happened(fact: Fact) -> list[tuple[str, Happened]]:
+    day, what = fact.at.date(), fact.what
+    match what:
+        case StepDone():
+            return [(base_id(p.tool), Used(day, p.times)) for p in what.picks if p.times]
+        case LoosePick():
+            return [(base_id(what.tool), Used(day, what.times))]
+        case InstrumentChecked() if what.verdict is not None:
+            return [(base_id(what.tool), Checked(day, what.verdict))]
+        case InstrumentEvent():
+            return [(base_id(what.tool), Event(day, what.kind))]
+        case WoundDown():
+            return [(base_id(what.tool), Unwound(day))]
+        case _:
+            return []
+
+
+def _stand(tool: Tool, rows: list[_Row], today: date) -> Stand:
+    logged = [row.happened for row in rows]
+    entry = tool.instrument or Instrument(None, None, None)
+    interval = interval_of(entry, is_torque_tool(tool))
+    found = standing(interval, _with_entry(entry, logged), today)
+    if tool.instrument is None:
+        # nobody set an interval for this gauge: not being checked yet is no fault
+        kept = tuple(reason for reason in found.reasons if reason.why is not Why.NEVER)
+        found = replace(found, reasons=kept)
+    unwound = winds_down(tool) and wind_down(logged, today)
+    return Stand(tool, found, unwound, "" if found.out else _soon(found, today))
+
+
+def _with_entry(entry: Instrument, logged: list[Happened]) -> list[Happened]:
+    """What the kit's entry says put among what was logged: its check closes its day.
+
+    So uses of that very day count as before it, as they may well have been, and a check of
+    that day that stands in the journal is the same one, told better there.
+    """
+    told = listed(entry)
+    if entry.last_check is None:
+        return [*told, *logged]
+    last = entry.last_check
+    days = [one.day for one in logged]
+    place = next((n for n, day in enumerate(days) if day is not None and day > last), len(days))
+    same = any(isinstance(one, Checked) and one.day == last for one in logged)
+    uses = [one for one in told if not isinstance(one, Checked)]
+    return [*logged[:place], *(uses if same else told), *logged[place:]]
+
+
+def _reason_words(found: Standing, reason: Reason) -> str:
+    halved = " (its interval is halved after a check that failed)" if found.halved else ""
+    match reason.why:
+        case Why.NEVER:
+            return "never checked, as far as its entry says; do not trust it before a check"
+        case Why.DAY:
+            return f"check was due {found.good_until}{halved}; do not trust it before a check"
+        case Why.USES:
+            most = found.interval.uses
+            return f"used {found.uses} times since its check, at most {most} allowed{halved}"
+        case Why.FAILED:
+            return f"{reason.words}; have it set right and check it again"
+        case Why.EVENT:
+            return reason.words
+
+
+def _soon(found: Standing, today: date) -> str:
+    told = []
+    if found.good_until is not None and (found.good_until - today).days <= SOON_DAYS:
+        told.append(f"check due {found.good_until}")
+    most = found.interval.uses
+    if most is not None and found.uses_left is not None and found.uses_left <= most * SOON_USES:
+        told.append(f"{found.uses_left} of {most} uses left")
+    return ", ".join(told)

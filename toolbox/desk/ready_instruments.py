@@ -1,0 +1,27 @@
+"""Readiness of the instruments: out of check, due soon, not wound down for the night."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from toolbox.desk.instruments import stands
+from toolbox.desk.ready_sight import Finding, Seriousness, Sight, told
+
+PLACE = "kit"
+
+
+def instrument_findings(sight: Sight) -> Iterator[Finding]:
+    """Every instrument that is out, those that soon will be, and springs under load.
+
+    One that is out and travels stops: a check is due before anything is tightened by it.
+    """
+    found = stands(sight.kit, sight.facts, sight.today)
+    for one in found.values():
+        seriousness = Seriousness.STOP if one.tool.carried and one.out else Seriousness.NOTE
+        if one.out or one.soon:
+            said, command = f"{one.tool.name}: {one.words}", f"toolbox instruments {one.tool.id}"
+            yield Finding(seriousness, said, PLACE, command, one.tool.id)
+    wound = [one.tool.name for one in found.values() if one.unwound]
+    if wound:
+        words = f"to wind down to the lowest mark for the night: {told(wound)}"
+        yield Finding(Seriousness.NOTE, words, PLACE, "toolbox wound")
