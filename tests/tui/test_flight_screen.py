@@ -344,6 +344,19 @@ async def test_what_is_fixed_stays_and_another_windows_move_is_seen(small: Path,
         assert place.view is not None
 
 
+async def test_what_is_not_written_yet_is_written_on_leaving(small: Path, opened) -> None:
+    """With a session that never gets to it: it is told as being written, and q loses none."""
+    async with opened(with_trip(small)) as pilot:
+        pilot.app.write = lambda do, said: None
+        await to_flight(pilot)
+        await pilot.press("enter", "2", "3")
+        await shows(pilot, "Drift (400 g) into Pouch. u takes it back. Being written.")
+        assert lies(small, pilot)["drift"] == "case"
+        await pilot.press("q")
+    after = lies(small, pilot)
+    assert (after["anvil"], after["drift"], after["file"]) == ("roll", "pouch", "case")
+
+
 # ---- findings, plan
 
 

@@ -14,6 +14,7 @@ from toolbox.tui.screens.flight_checks import ChecksPane
 from toolbox.tui.screens.flight_panes import FindingsPane, WordsPane
 from toolbox.tui.screens.flight_papers import Sheeted, SheetWriter
 from toolbox.tui.screens.flight_pen import Written
+from toolbox.tui.screens.flight_shown import BEING_WRITTEN
 from toolbox.tui.widgets.rows import Rows
 
 OUT = "-"  # what the menu of bags gives for none
@@ -33,10 +34,6 @@ class Flying(FlightAsking):
         "it out of all; u takes that back. ! before a thing: the findings say something about "
         "it. A plan is taken only after it was shown. " + " ".join(cautions())
     )
-
-    def __init__(self) -> None:
-        super().__init__()
-        self._digit = ""
 
     # ---- going about in it
 
@@ -143,17 +140,21 @@ class Flying(FlightAsking):
             self._put(copies, None if bag == OUT else bag)
 
     def on_key(self, event: events.Key) -> None:
-        """Which digit it was: the action that follows asks."""
-        self._digit = event.character or ""
+        """A digit acts in its turn: as an action it would no longer know which one it was."""
+        digit = event.character or ""
+        if digit and digit in "123456789" and event.key in self.toolbox.keys["flight-put"]:
+            event.stop()
+            self._to_number(digit)
 
     def action_put(self) -> None:
-        """Put what is marked into the bag with the digit that was pressed."""
-        digit, view = self._digit, self.view
-        if self.chosen == "check":
+        """Put what is marked into a bag, asked for without a digit."""
+        self.action_open()
+
+    def _to_number(self, digit: str) -> None:
+        view = self.view
+        if view is None or self.chosen == "check":
             return  # there a digit is a count, of lines that have one
-        if view is None or not digit.isdigit():
-            self.action_open()
-        elif self.focused is self.bars:
+        if self.focused is self.bars:
             self.bars.mark_number(digit)
         elif int(digit) > len(view.bags):
             self.toolbox.tell(f"There is no bag {digit} on this trip.", refused=True)
@@ -178,7 +179,7 @@ class Flying(FlightAsking):
         except DeskError as error:
             self.toolbox.tell(str(error), refused=True)
             return
-        self.say(f"{self.pen.done[-1].words} u takes it back.")
+        self.say(f"{self.pen.done[-1].words} u takes it back.{BEING_WRITTEN}")
         self.draw()
 
     def take_back(self) -> bool:
@@ -195,7 +196,7 @@ class Flying(FlightAsking):
             return True
         self.view, shift = back
         self.plan.taken = False
-        self.say(f"Taken back: {shift.words}")
+        self.say(f"Taken back: {shift.words}{BEING_WRITTEN}")
         self.draw()
         return True
 
@@ -213,6 +214,7 @@ class Flying(FlightAsking):
             return
         trips = self.view.trips if self.view is not None else ()
         self.view = FlightView(event.view.flight, event.view.where, event.view.check, trips)
+        self.said_is_written()
         self.draw()
         if event.weighed is not None:
             flight, found = event.weighed

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import threading
+from collections import deque
 from collections.abc import Callable, Collection
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from textual.message import Message
 
+from toolbox.desk.errors import DeskError
 from toolbox.desk.flight_plan import FlightPlan
 from toolbox.desk.flight_view import (
     FlightView,
@@ -22,25 +26,34 @@ from toolbox.desk.flight_view import (
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.trips import Flight, Where, open_flight, stow
 from toolbox.desk.weigh_in import WeighedIn, weigh_bag
+from toolbox.files.problems import KitFaults
 from toolbox.kit.trips import Bag
 from toolbox.tui.session import Post
 
 Write = Callable[[Callable[[KitFolder], Any], Callable[[Any], str]], None]
+Do = Callable[[Flight], "Flight | tuple[Flight, WeighedIn]"]
 
 
 class Written(Message):
-    """A change was written, and how the trip stands on the disk then; None: it was refused.
+    """A change is over with: it was written, or ``refused``.
 
-    ``weighed`` is the answer to a reading.
+    ``view`` is how the trip stands on the disk then, None where it was refused or more is
+    to be written; ``weighed`` is the answer to a reading.
     """
 
     def __init__(
-        self, number: int, view: FlightView | None, weighed: tuple[Flight, WeighedIn] | None = None
+        self,
+        number: int,
+        view: FlightView | None = None,
+        weighed: tuple[Flight, WeighedIn] | None = None,
+        *,
+        refused: bool = False,
     ) -> None:
         super().__init__()
         self.number = number
         self.view = view
         self.weighed = weighed
+        self.refused = refused
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +65,20 @@ class Shift:
     before: Where
 
 
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Something to be written, by its number: to which trip, and what to do to it."""
+
+    number: int
+    trip: str
+    do: Do
+
+
 class Pen:
     """Writes what is done to one trip's bags, in the order of doing it.
 
     What is seen runs ahead of the disk; ``waits`` tells that something is not written yet.
+    The session writes one change after the other; on leaving, `finish` writes what is left.
     """
 
     def __init__(self, write: Write, post: Post, today: date) -> None:
@@ -65,6 +88,8 @@ class Pen:
         self._today = today
         self._sent = 0
         self._heard = 0
+        self._orders: deque[Order] = deque()
+        self._writing = threading.Lock()
 
     @property
     def waits(self) -> bool:
@@ -77,7 +102,7 @@ class Pen:
         What was refused cannot be taken back.
         """
         self._heard = written.number
-        if written.view is None:
+        if written.refused:
             self.done = [shift for shift in self.done if shift.number != written.number]
         return not self.waits
 
@@ -114,19 +139,36 @@ class Pen:
 
         self._send(name, do)
 
-    def _send(self, trip: str, do: Callable[[Flight], Any]) -> None:
+    def _send(self, trip: str, do: Do) -> None:
         self._sent += 1
-        number = self._sent
+        self._orders.append(Order(self._sent, trip, do))
+        self._write(self._write_next, lambda _: "")
 
-        def write(folder: KitFolder) -> None:
-            message = Written(number, None)
-            try:
-                came = do(open_flight(folder, trip, self._today))
-                weighed = came if isinstance(came, tuple) else None
-                flight = came[0] if isinstance(came, tuple) else came
-                view = view_of(flight, flight.stowed)
-                message = Written(number, view, weighed)
-            finally:
-                self._post(message)
+    def _write_next(self, folder: KitFolder) -> None:
+        with self._writing:
+            if self._orders:  # else it was written on leaving
+                self._carry_out(self._orders.popleft(), folder)
 
-        self._write(write, lambda _: "")
+    def _carry_out(self, order: Order, folder: KitFolder) -> None:
+        message = Written(order.number, refused=True)
+        try:
+            flight, weighed = _done(order.do(open_flight(folder, order.trip, self._today)))
+            view = None if self._orders else view_of(flight, flight.stowed)
+            message = Written(order.number, view, weighed)
+        finally:
+            self._post(message)
+
+    def finish(self, folder: KitFolder) -> None:
+        """Write all that is left at once: the screens are being left, and nobody is to be told.
+
+        What is refused now is left out, as it would be by the session.
+        """
+        with self._writing:
+            while self._orders:
+                order = self._orders.popleft()
+                with suppress(DeskError, KitFaults, OSError):
+                    order.do(open_flight(folder, order.trip, self._today))
+
+
+def _done(came: Flight | tuple[Flight, WeighedIn]) -> tuple[Flight, Any]:
+    return (came[0], came) if isinstance(came, tuple) else (came, None)

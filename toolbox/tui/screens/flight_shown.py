@@ -35,6 +35,7 @@ from toolbox.tui.shell import Place
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.rows import Rows
 
+BEING_WRITTEN = " Being written."
 VIEWS = ("bags", "findings", "plan", "check", "told")
 
 
@@ -76,6 +77,7 @@ class FlightShown(Place):
         self._picture: Picture | None = None
         self.trip: str | None = None
         self.pen: Pen | None = None
+        self._said = ""
 
     def body(self) -> ComposeResult:
         """Trip and verdict, who decides; bags and things; findings, plan, answer."""
@@ -100,6 +102,12 @@ class FlightShown(Place):
         super().on_mount()
         self.add_class("-pane-findings")
         self.see("bags", focus=False)
+
+    def on_unmount(self) -> None:
+        """The screens are being left: what is not on the disk yet is written now."""
+        folder = self.toolbox.folder
+        if self.pen is not None and folder is not None:
+            self.pen.finish(folder)
 
     @property
     def bars(self) -> Bars:
@@ -203,7 +211,13 @@ class FlightShown(Place):
 
     def say(self, words: str) -> None:
         """What was done last, above the bags; "" for what can be done where the keys go."""
+        self._said = words
         self.query_one("#did", Static).update(plain(words or self._hint()))
+
+    def said_is_written(self) -> None:
+        """What was done last is on the disk now."""
+        if BEING_WRITTEN in self._said:
+            self.say(self._said.replace(BEING_WRITTEN, ""))
 
     def _hint(self) -> str:
         if self.view is None or self.focused is None:
