@@ -48,6 +48,7 @@ MAY_IMPORT = {
         "layout",
         "carry",
         "flight",
+        "stock",
         "tui",
     },
     # The screens as well: values and errors, listed in TUI_TAKES.
@@ -68,6 +69,7 @@ CLI_TAKES = {
     "toolbox.layout.problem",
     "toolbox.layout.solve",
     "toolbox.layout.watch",
+    "toolbox.stock.ledger",
 }
 TUI_TAKES = {
     "toolbox.carry.findings",

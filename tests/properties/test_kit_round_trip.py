@@ -70,6 +70,7 @@ MASSES = st.builds(Mass, GRAMS, st.sampled_from(list(Known)), st.none(), ERRORS)
     Mass, GRAMS, st.just(Known.WEIGHED), st.integers(1, 5000), ERRORS
 )
 MARKS = st.frozensets(st.sampled_from(list(Mark)))
+SHARES = st.integers(1, 99).map(lambda n: Fraction(n, 100))
 NET = st.none() | st.integers(1, 2000)
 # energy, flash point, lithium, blade
 FIGURES = (
@@ -154,7 +155,14 @@ def supplies(draw: st.DrawFn, supply_id: str) -> Supply:
     """A supply of this id, with mass and size if it is carried."""
     carried = draw(st.booleans())
     amounts = st.none() | st.integers(0, 9999)
-    shelf = Shelf(draw(st.none() | DAYS), draw(st.none() | DAYS), None, draw(LINES))
+    months = st.none() | st.integers(1, 60)
+    shelf = Shelf(
+        draw(st.none() | DAYS), draw(st.none() | DAYS), draw(months), draw(LINES),
+        draw(st.none() | DAYS), draw(months),
+    )  # fmt: skip
+    stock, reserve, counted_on = draw(amounts), None, None
+    if stock is not None:
+        reserve, counted_on = draw(st.none() | st.integers(0, stock)), draw(st.none() | DAYS)
     return Supply(
         id=supply_id,
         name=draw(NAMES),
@@ -163,13 +171,16 @@ def supplies(draw: st.DrawFn, supply_id: str) -> Supply:
         size=draw(SIZES if carried else st.none() | SIZES),
         carried=carried,
         pack=draw(st.none() | st.integers(1, 999)),
-        stock=draw(amounts),
+        stock=stock,
         par=draw(amounts),
         shelf=shelf,
         marks=draw(MARKS),
         fluid=draw(LINES),
         note=draw(NOTES),
         goods=draw(st.none() | CELLS),
+        reserve=reserve,
+        stock_on=counted_on,
+        service=draw(st.none() | SHARES),
     )
 
 
@@ -186,7 +197,8 @@ def jobs(draw: st.DrawFn, job_id: str, tools: list[str], supplies: list[str]) ->
         steps.append(Step(number, draw(NAMES), picks, draws, minutes))
     per_day = draw(st.none() | st.integers(0, 10**7).map(lambda n: Fraction(n, 10**6)))
     urgent = draw(st.booleans())
-    return Job(job_id, draw(NAMES), tuple(steps), draw(LINES), urgent, per_day, draw(NOTES))
+    said = draw(LINES), urgent, per_day, draw(NOTES), draw(LINES)
+    return Job(job_id, draw(NAMES), tuple(steps), *said)
 
 
 @st.composite
@@ -243,6 +255,8 @@ SETTINGS = st.builds(
     bend_below=st.integers(0, 20_000),
     hand=st.sampled_from(list(Hand)),
     hand_beside=st.integers(0, 9999),
+    service=SHARES,
+    restock_days=st.integers(1, 366),
 )
 
 

@@ -23,6 +23,7 @@ from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.naming import job_named, supply_named, tool_named
 from toolbox.desk.plans import rank_tools
 from toolbox.desk.shift import movers, shift_words
+from toolbox.desk.stock_fluids import mixings_of
 from toolbox.desk.visits import must_go_on
 
 at_option = click.option("--at", metavar="TIME", help='When, if not now: "2026-11-20 14:30".')
@@ -198,10 +199,14 @@ def _write(folder: KitFolder, write: Callable[[], Entry], done: str, as_json: bo
     entry = write()
     after = rank_tools(KitFolder(folder.path, folder.kit, folder.facts), today)
     moved = clean(shift_words(movers(before, after), names_of(folder.kit)))
+    mixed = mixings_of(folder.kit, entry.facts) if done == "logged" else ()
     if as_json:
-        say_json({"done": done, "entry": entry.id, "words": entry.words, "moved": moved})
+        told = {"done": done, "entry": entry.id, "words": entry.words, "moved": moved}
+        say_json({**told, "mixed_fluids": list(mixed)})
     else:
         say(f"{done}: {clean(entry.words)}")
+        for words in mixed:
+            say(paragraph(clean(f"CAUTION: {words}")))
         say(paragraph(moved))
         if done == "logged":
             say(f'take it back with "toolbox undo {entry.id[:8]}"')

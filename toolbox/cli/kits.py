@@ -13,6 +13,7 @@ from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import find_kit
 from toolbox.desk.naming import compartment_named, tool_named
 from toolbox.desk.setup import box_forms, draft_import, place_tools, start_kit, store_import
+from toolbox.desk.stock_fluids import mixings_of_kit
 from toolbox.desk.trips import read_everything
 from toolbox.files.lists import Draft
 from toolbox.files.problems import KitFaults
@@ -69,6 +70,7 @@ def check(kit_path: Path | None, as_json: bool) -> None:
                 "carried": len(carried),
                 "carried_g": mass,
                 "tare_g": kit.box.tare_g,
+                "mixed_fluids": list(mixings_of_kit(kit)),
             }
         )
         return
@@ -80,6 +82,8 @@ def check(kit_path: Path | None, as_json: bool) -> None:
         f"In the box: {count(len(carried), 'thing')}, {grams(mass)}; "
         f"with the empty box ({grams(kit.box.tare_g)}) {grams(mass + kit.box.tare_g)}."
     )
+    for words in mixings_of_kit(kit):
+        say(paragraph(clean(f"CAUTION: {words}")))
 
 
 @click.command("import")

@@ -6,8 +6,6 @@ adding it to ``RULES``. Rules never stop one another: each sees the same ``Sight
 
 from __future__ import annotations
 
-from calendar import monthrange
-from collections import Counter
 from collections.abc import Iterable, Iterator
 from datetime import date
 
@@ -23,15 +21,14 @@ from toolbox.desk.preflight import days_left, is_near, preflight
 from toolbox.desk.present import check_layout
 from toolbox.desk.ready_count import count_findings
 from toolbox.desk.ready_instruments import instrument_findings
-from toolbox.desk.ready_sight import Finding, Rule, Seriousness, Sight, told, until
+from toolbox.desk.ready_lists import list_findings
+from toolbox.desk.ready_sight import Finding, Rule, Seriousness, Sight, told
+from toolbox.desk.ready_stock import supply_findings
 from toolbox.desk.trips import Flight, is_over, nearest_trip
-from toolbox.files.lists_draws import KIND_OF
 from toolbox.files.problems import KitFaults
 from toolbox.flight.masses import Verdict
-from toolbox.kit.facts import StepDone, SupplyUsed
 from toolbox.kit.layouts import Layout
-from toolbox.kit.quantities import write
-from toolbox.kit.things import Supply
+from toolbox.stock.shelf import months_on
 
 __all__ = [
     "RULES",
@@ -69,12 +66,6 @@ def kit_faults(faults: KitFaults) -> tuple[Finding, ...]:
         Finding(Seriousness.STOP, fault.sentence(), "kit", "toolbox check")
         for fault in faults.faults
     )
-
-
-def months_on(day: date, months: int) -> date:
-    """The same day of the month so many months later, the month's last where it has no such."""
-    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
-    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
 
 
 def _plan(sight: Sight) -> Iterator[Finding]:
@@ -116,64 +107,6 @@ def _half_rebuilt(sight: Sight) -> Iterator[Finding]:
     if listed is not None and listed.half_done:
         words = f"the rebuild stands at {listed.done} of {len(listed.steps)} steps"
         yield Finding(Seriousness.MEND, words, "rebuild", "toolbox rebuild")
-
-
-def _aged(sight: Sight) -> Iterator[Finding]:
-    """Supplies past their printed date or past their life once opened."""
-    for supply in sight.kit.supplies:
-        for words in _ends(supply, sight.today):
-            yield _of_supply(supply, words)
-
-
-def _ends(supply: Supply, today: date) -> Iterator[str]:
-    shelf = supply.shelf
-    if shelf.best_before is not None and shelf.best_before < today:
-        yield f"best before {shelf.best_before}, which is past"
-    if shelf.opened is not None and shelf.opened_life_months is not None:
-        ends = months_on(shelf.opened, shelf.opened_life_months)
-        if ends < today:
-            yield f"opened {shelf.opened}, good until {ends}, which is past"
-
-
-def _under_par(sight: Sight) -> Iterator[Finding]:
-    """Supplies under the level to keep: what the list says is there, less what the log drew.
-
-    The list bears no date, so draws from before the last count are taken off as well:
-    the words show both figures, and a new count in the list puts it right.
-    """
-    drawn: Counter[str] = Counter()
-    for fact in until(sight.facts, sight.today):
-        if isinstance(fact.what, StepDone):
-            for draw in fact.what.draws:
-                drawn[draw.supply] += draw.amount
-        elif isinstance(fact.what, SupplyUsed):
-            drawn[fact.what.supply] += fact.what.amount
-    for supply in sight.kit.supplies:
-        if supply.stock is None or supply.par is None:
-            continue
-        left = supply.stock - drawn[supply.id]
-        if left < supply.par:
-            yield _of_supply(supply, _level(supply, drawn[supply.id]))
-
-
-def _of_supply(supply: Supply, words: str) -> Finding:
-    said, command = f"{supply.name}: {words}", f"toolbox edit supply {supply.id}"
-    return Finding(Seriousness.MEND, said, "kit", command, supply.id)
-
-
-def _level(supply: Supply, drawn: int) -> str:
-    kind = KIND_OF[supply.measure]
-    stock, par = supply.stock or 0, supply.par or 0
-    keep = f"level to keep {write(par, kind)}"
-    if not drawn:
-        return f"{write(stock, kind)} there, {keep}"
-    if drawn > stock:
-        there, used = write(stock, kind), write(drawn, kind)
-        return f"none left, {used} logged and {there} on the list: count again; {keep}"
-    if drawn == stock:
-        return f"none left, all {write(stock, kind)} on the list are logged as used; {keep}"
-    from_list = f"{write(stock, kind)} on the list less {write(drawn, kind)} logged"
-    return f"about {write(stock - drawn, kind)} left ({from_list}), {keep}"
 
 
 def _heavy(sight: Sight) -> Iterator[Finding]:
@@ -251,12 +184,12 @@ RULES: tuple[Rule, ...] = (
     _flight,
     count_findings,
     instrument_findings,
+    list_findings,
     _half_rebuilt,
     _unplaced,
     _broken,
     _plan,
-    _aged,
-    _under_par,
+    supply_findings,
 )
 
 

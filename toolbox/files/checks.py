@@ -146,7 +146,7 @@ def amounts_are_in_the_supplys_measure(pages: Pages, problems: Problems) -> None
     """Packs, stocks and what steps use up are counted in the measure of their supply."""
     kinds = {e.id: _kind_of(e) for e in pages.all(SUPPLY) if e.id}
     for entry in pages.all(SUPPLY):
-        for key in ("pack", "stock", "par"):
+        for key in ("pack", "stock", "reserve", "par"):
             at = problems.at(entry.file, entry.label)
             least = 1 if key == "pack" else 0
             _check_amount(key, entry.raw.get(key), _kind_of(entry), least, at, key)
@@ -176,6 +176,33 @@ def _check_amount(
         return
     if amount < least:
         at.add(f"{key} {quoted(text)} is nothing", "write more than that or take it out", way)
+
+
+def stocks_are_whole(pages: Pages, problems: Problems) -> None:
+    """A reserve is a part of the stock, and a day of the stock has a stock to be about."""
+    for entry in pages.all(SUPPLY):
+        at = problems.at(entry.file, entry.label)
+        for key in ("reserve", "stock_on"):
+            if key in entry.raw and "stock" not in entry.raw:
+                at.add(f"has a {key} but no stock", "add the stock or take it out", key)
+        stock, reserve = (_amount_of(entry, key) for key in ("stock", "reserve"))
+        if stock is not None and reserve is not None and reserve > stock:
+            at.add(
+                "has more in the reserve than its stock",
+                "write all there is as the stock, and what of it lies in the reserve",
+                "reserve",
+            )
+
+
+def _amount_of(supply: Entry[Any], key: str) -> int | None:
+    """An amount of a supply in its measure; None where there is none that could be read."""
+    kind, text = _kind_of(supply), supply.raw.get(key)
+    if kind is None or not isinstance(text, str):
+        return None
+    try:
+        return read(text, kind)
+    except QuantityError:
+        return None
 
 
 def rules_have_what_they_ask(pages: Pages, problems: Problems) -> None:
@@ -228,6 +255,7 @@ CHECKS: tuple[Check, ...] = (
     scale_steps_belong_to_weighed_masses,
     supplies_say_how_a_mass_is_known_only_with_a_mass,
     amounts_are_in_the_supplys_measure,
+    stocks_are_whole,
     instrument_checks.dials_agree_with_themselves,
     references.job_steps_name_tools,
     references.job_steps_name_supplies,

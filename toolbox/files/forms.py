@@ -31,6 +31,8 @@ SETTINGS_IN_WORDS = MappingProxyType(
         "bend_below": "below this height you have to bend",
         "hand": "the hand you reach with, right or left",
         "hand_beside": "how far on its own side of the box's middle that hand starts",
+        "service_percent": "how surely supplies are to last until the next restock",
+        "restock_days": "days from one restock to the next",
     }
 )
 

@@ -77,6 +77,7 @@ def _settings(table: schema.SettingsTable) -> Settings:
     for percent, share in (
         ("loose_fill_percent", "loose_fill"),
         ("easy_share_percent", "easy_share"),
+        ("service_percent", "service"),
     ):
         if percent in given:
             given[share] = Fraction(given.pop(percent), 100)
@@ -211,11 +212,25 @@ def _supply(table: schema.SupplyTable) -> Supply:
         pack=amount(table.pack),
         stock=amount(table.stock),
         par=amount(table.par),
-        shelf=Shelf(table.best_before, table.opened, table.opened_life_months, table.lot),
+        shelf=_shelf(table),
         marks=frozenset(table.marks),
         fluid=table.fluid,
         note=table.note,
         goods=goods_of(table.goods),
+        reserve=amount(table.reserve),
+        stock_on=table.stock_on,
+        service=Fraction(table.service_percent, 100) if table.service_percent else None,
+    )
+
+
+def _shelf(table: schema.SupplyTable) -> Shelf:
+    return Shelf(
+        best_before=table.best_before,
+        opened=table.opened,
+        opened_life_months=table.opened_life_months,
+        lot=table.lot,
+        made=table.made,
+        sealed_life_months=table.sealed_life_months,
     )
 
 
@@ -240,6 +255,7 @@ def _job(table: schema.JobTable, measures: dict[str, Measure]) -> Job:
         urgent=table.urgent,
         per_day=table.per_day,
         note=table.note,
+        fluid=table.fluid,
     )
 
 

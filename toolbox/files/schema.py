@@ -61,6 +61,7 @@ AskWord = Annotated[Ask, one_of(Ask)]
 # Limits that no box comes near, so that a slip is told before it swamps the engines.
 Copies = Annotated[int, whole(1, 999)]
 Percent = Annotated[int, whole(1, 100)]
+Chance = Annotated[int, whole(1, 99)]
 Months = Annotated[int, whole(1, 600)]
 Uses = Annotated[int, whole(0, 10_000_000)]
 # TOML promises integers of 64 bits and no more.
@@ -87,6 +88,8 @@ class SettingsTable(Table):
     bend_below: Place | None = None
     hand: HandWord | None = None
     hand_beside: Place | None = None
+    service_percent: Chance | None = None
+    restock_days: Annotated[int, whole(1, 366)] | None = None
 
 
 class KitTable(Table):
@@ -251,10 +254,15 @@ class SupplyTable(Table):
     carried: bool = False
     pack: Amount | None = None
     stock: Amount | None = None
+    reserve: Amount | None = None
+    stock_on: Day | None = None
     par: Amount | None = None
+    service_percent: Chance | None = None
     best_before: Day | None = None
     opened: Day | None = None
     opened_life_months: Months | None = None
+    made: Day | None = None
+    sealed_life_months: Months | None = None
     lot: Line = ""
     marks: list[MarkWord] = []
     fluid: Line = ""
@@ -280,6 +288,7 @@ class JobTable(Table):
     discipline: Line = ""
     urgent: bool = False
     per_day: Number | None = None
+    fluid: Line = ""
     note: Note = ""
     step: Annotated[list[StepTable], Some]
 

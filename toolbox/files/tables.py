@@ -188,10 +188,15 @@ def supply_table(supply: Supply) -> TomlTable:
         carried=unless(supply.carried, False),
         pack=quantity(supply.pack, kind),
         stock=quantity(supply.stock, kind),
+        reserve=quantity(supply.reserve, kind),
+        stock_on=supply.stock_on,
         par=quantity(supply.par, kind),
+        service_percent=None if supply.service is None else _percent(supply.service),
         best_before=supply.shelf.best_before,
         opened=supply.shelf.opened,
         opened_life_months=supply.shelf.opened_life_months,
+        made=supply.shelf.made,
+        sealed_life_months=supply.shelf.sealed_life_months,
         lot=supply.shelf.lot,
         marks=_marks(supply.marks),
         fluid=supply.fluid,
@@ -218,6 +223,7 @@ def job_table(job: Job, measures: Mapping[str, Measure]) -> TomlTable:
         discipline=job.discipline,
         urgent=unless(job.urgent, False),
         per_day=None if job.per_day is None else number(job.per_day),
+        fluid=job.fluid,
         note=job.note,
         step=[_step(step, measures) for step in job.steps],
     )
@@ -307,6 +313,8 @@ def settings_table(settings: Settings) -> TomlTable:
         "bend_below": length_text(settings.bend_below),
         "hand": settings.hand.value,
         "hand_beside": length_text(settings.hand_beside),
+        "service_percent": _percent(settings.service),
+        "restock_days": settings.restock_days,
     }
 
 

@@ -41,7 +41,8 @@ class Settings:
     ``easy_share`` is the share of all uses that the easily reached tools should cover.
     The hand starts ``stand_off`` before the box's front, ``hand_beside`` to its own side of
     the middle, ``hand_height`` above the floor; below ``bend_below`` the mechanic has to
-    bend (tenths of a millimetre).
+    bend (tenths of a millimetre). Supplies are to suffice for ``restock_days``, the days from
+    one restock to the next, with the chance ``service``.
     """
 
     clearance: int = 40
@@ -54,6 +55,8 @@ class Settings:
     bend_below: int = 7000
     hand: Hand = Hand.RIGHT
     hand_beside: int = 0
+    service: Fraction = Fraction(95, 100)
+    restock_days: int = 7
 
 
 @dataclass(frozen=True, slots=True)

@@ -202,12 +202,17 @@ class Tool:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """Dates of a supply that ages: printed date, opening, life once opened, lot."""
+    """Dates of a supply that ages: printed date, opening, life once opened, lot.
+
+    ``made`` is the day it was made or bought, from which its life sealed counts.
+    """
 
     best_before: date | None = None
     opened: date | None = None
     opened_life_months: int | None = None
     lot: str = ""
+    made: date | None = None
+    sealed_life_months: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +221,11 @@ class Supply:
 
     A ``carried`` supply travels in the box and is given a place like a tool; it
     needs a size and a mass. Any other stays in the reserve.
+
+    ``stock`` is all there is, ``reserve`` what of it lies in the van or the workshop (None:
+    nobody said, so none), both as of the morning of ``stock_on`` (None: nobody said, so
+    that all logged use comes off it). ``service`` is the chance with which its stock is to
+    suffice until the next restock (None: that of the settings).
     """
 
     id: str
@@ -233,6 +243,9 @@ class Supply:
     fluid: str = ""
     note: str = ""
     goods: Goods | None = None
+    reserve: int | None = None
+    stock_on: date | None = None
+    service: Fraction | None = None
 
 
 def base_id(copy: str) -> str:

@@ -37,7 +37,8 @@ class Job:
     """A job with its ordered steps.
 
     ``per_day`` is how often the mechanic expects it in a working day (None if
-    not said); ``urgent`` says that it can come between runs, against the clock.
+    not said); ``urgent`` says that it can come between runs, against the clock. ``fluid``
+    is the kind of fluid it takes, "" where nobody said.
     """
 
     id: str
@@ -47,3 +48,4 @@ class Job:
     urgent: bool = False
     per_day: Fraction | None = None
     note: str = ""
+    fluid: str = ""

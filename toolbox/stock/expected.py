@@ -128,10 +128,12 @@ def chances_to_run_out(
     1, 2, 3 are days; of work planned for a trip of four days, 1/4 is its first.
     """
     jobs = tuple(work)
-    demands = (
-        demand_of((during(job, part) for job in jobs), upto=stock, enough=0.0) for part in parts
-    )
-    return tuple(float(demand.more_than(stock)) for demand in demands)
+    return tuple(chance_to_run_out((during(job, part) for job in jobs), stock) for part in parts)
+
+
+def chance_to_run_out(work: Iterable[Work], stock: int) -> float:
+    """The chance that more than ``stock`` is wanted by all this work."""
+    return float(demand_of(work, upto=stock, enough=0.0).more_than(stock))
 
 
 def days_of_cover(stock: int, used: Number, days: Number) -> Fraction | None:

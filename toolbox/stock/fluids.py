@@ -50,15 +50,19 @@ def kinds_named(text: str) -> tuple[str, ...]:
     return tuple(kind for kind, pattern in _WORDS if pattern.search(text))
 
 
-def wrong_fluids(texts: Iterable[str], bottles: Iterable[Bottle]) -> tuple[WrongFluid, ...]:
+def wrong_fluids(
+    texts: Iterable[str], bottles: Iterable[Bottle], asked: str = ""
+) -> tuple[WrongFluid, ...]:
     """What is wrong with drawing these bottles in one step, by what the work says of itself.
 
-    ``texts`` are what names the wanted kind: the job's name, the step's words, a bike's
-    own fluid. A bottle is wrong when kinds are named and its own is not among them, and
-    when a bottle of another kind is drawn in the same step.
+    ``asked`` is the kind that the job asks for; where it says none, ``texts`` are what may
+    name it: the job's name, the step's words, a bike's own fluid. A bottle is wrong when
+    kinds are named and its own is not among them, and when a bottle of another kind is
+    drawn in the same step.
     """
     drawn = tuple(bottle for bottle in bottles if bottle.fluid.strip())
-    named = tuple(dict.fromkeys(kind for text in texts for kind in kinds_named(text)))
+    told = (kind for text in texts for kind in kinds_named(text))
+    named = (kind_of(asked),) if asked.strip() else tuple(dict.fromkeys(told))
     return (*_other_than(named, drawn), *_met(drawn))
 
 

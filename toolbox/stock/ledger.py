@@ -13,7 +13,7 @@ book never says more than there can be. A count sets it right from then on.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from enum import Enum
@@ -154,14 +154,17 @@ class Account:
         )
 
 
-def changes_of(facts: Iterable[Fact]) -> Iterator[Change]:
+def changes_of(facts: Iterable[Fact], outside: Collection[str] = ()) -> Iterator[Change]:
     """What facts did to stocks: drawn by job steps, used outside any job, bought, refilled,
     thrown away, counted. Facts of other kinds do nothing to them.
 
-    ``facts`` are those that count, nothing taken back among them.
+    ``facts`` are those that count, nothing taken back among them. Work draws from the box,
+    but the supplies ``outside``, which do not travel in it, from the reserve.
     """
     for fact in facts:
         for supply, kind, amount, where, job in _moved(fact.what):
+            if kind is Kind.USED and supply in outside:
+                where = Where.RESERVE
             yield Change(supply, kind, amount, fact.at, fact.clock, where, job, fact.id)
 
 

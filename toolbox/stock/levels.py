@@ -12,10 +12,11 @@ from enum import Enum
 from fractions import Fraction
 from typing import NamedTuple
 
+from toolbox.kit.kit import Settings
 from toolbox.stock.demand import Demand, Number
 from toolbox.stock.errors import StockError, refuse
 
-SERVICE = Fraction(95, 100)
+SERVICE = Settings().service
 """The chance with which a stock suffices until the next restock, where none is said."""
 
 

@@ -110,13 +110,12 @@ def _ends(shelf: Shelf, sealed: Sealed | None) -> Iterator[End]:
     if shelf.opened is not None and shelf.opened_life_months is not None:
         months = shelf.opened_life_months
         last = months_on(shelf.opened, months)
-        yield End(last, f"opened {shelf.opened}, good {_told(months)} once opened: until {last}")
+        yield End(last, f"opened {shelf.opened}, good until {last}")
     if shelf.best_before is not None:
-        yield End(shelf.best_before, f"best before {shelf.best_before}, as printed")
+        yield End(shelf.best_before, f"best before {shelf.best_before}")
     if sealed is not None:
         last = months_on(sealed.since, sealed.months)
-        words = f"sealed since {sealed.since}, good {_told(sealed.months)} sealed: until {last}"
-        yield End(last, words)
+        yield End(last, f"sealed since {sealed.since}, good until {last}")
 
 
 def _faults(shelf: Shelf, sealed: Sealed | None) -> Iterator[str]:
@@ -129,7 +128,3 @@ def _faults(shelf: Shelf, sealed: Sealed | None) -> Iterator[str]:
             yield f"a life of {months} months {how} is none: write 1 or more"
         elif since is not None and since.year * 12 + months > date.max.year * 12:
             yield f"a life of {months} months {how} from {since} is beyond the calendar"
-
-
-def _told(months: int) -> str:
-    return "1 month" if months == 1 else f"{months} months"
