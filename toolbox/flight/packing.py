@@ -30,11 +30,11 @@ from toolbox.flight.packing_problem import (
     Reached,
 )
 from toolbox.flight.packing_question import PackingError, question_faults
-from toolbox.flight.packing_rough import Known, RoughSearch, better, counted, sought
+from toolbox.flight.packing_rough import Known, Rough, RoughSearch, better, counted, sought
 from toolbox.flight.packing_start import FEW_TRIALS, TRIALS, packed_by_sense
 from toolbox.flight.packing_tables import Tables, most_moves, staying, tables_of
 from toolbox.flight.packing_watch import PackingWatcher
-from toolbox.flight.packing_whole import packed_whole
+from toolbox.flight.packing_whole import Way, mended, packed_whole
 from toolbox.layout.solver import solver_there
 from toolbox.layout.watch import Stop
 
@@ -45,7 +45,7 @@ _FIRST, _NEARBY = 0.5, 0.4
 _FAR_SHARE, _NEAR_SHARE, _NEAR = 0.5, 0.1, 0.01  # of the work, by the gap of the aim
 _ROUND = 0.1  # units for a change of two bags
 _ROUNDS = 60
-_RESERVES = (0, 10, 100, 300)  # grams kept below each limit while the last could not be packed
+_RESERVES = (0, 40, 300)  # grams kept below each limit while the last could not be packed
 _UNKNOWN = -1  # no aim has such a bound
 
 
@@ -162,6 +162,7 @@ class _Search:
             known = Known(self.best.places, self.best.fates, self.best.bought)
             beat = self._values().get(aim)
         search = RoughSearch(self.tables, held, known, beat, self.pace)
+        first_rough: Rough | None = None
         for reserve in _RESERVES:
             rough = search.take(aims[first:], reserve)
             if rough.bound is not None:
@@ -170,13 +171,20 @@ class _Search:
                 return True
             won = aim in rough.values and better(aim, rough.values[aim], beat)
             if not won or self.pace.over():
+                break
+            first_rough = first_rough or rough
+            if self._whole(packed_whole, rough, held):
                 return False
-            solved = packed_whole(self.tables, rough, {**held, **rough.values}, self.pace)
-            if solved is not None:
-                self._found(solved.places, solved.fates, solved.bought)
-            if solved is not None or self.pace.over():
-                return False
+        if first_rough is not None and not self.pace.over():
+            self._whole(mended, first_rough, held)
         return False
+
+    def _whole(self, way: Way, rough: Rough, held: dict[Aim, int]) -> bool:
+        """Pack whole things as they came out cut up, in a way; True when that is done."""
+        solved = way(self.tables, rough, {**held, **rough.values}, self.pace)
+        if solved is not None:
+            self._found(solved.places, solved.fates, solved.bought)
+        return solved is not None
 
     def _aim(self, aim: Aim, before: Sequence[Aim], left: int) -> bool:
         """Seek one aim; True when it is proved that nothing is possible."""

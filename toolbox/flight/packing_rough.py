@@ -90,7 +90,8 @@ class RoughSearch:
                 break
             solved = self._quickly(model, sought(model, aim))
             if aim is aims[0]:
-                solved = self._at_large(model, sought(model, aim), solved)
+                share = _QUICK if reserve else _SHARE
+                solved = self._at_large(model, sought(model, aim), solved, share)
                 if solved.impossible and not self._held and not reserve:
                     return Rough({}, None, self._packed, homes=False, impossible=True)
                 if solved.bound is not None and not reserve:
@@ -140,8 +141,10 @@ class RoughSearch:
         settled = model.paid(self._packed.fates, self._packed.bought)
         return self._solve(model, goal, _QUICK, settled)
 
-    def _at_large(self, model: PackingModel, goal: Any, quick: Solved | None) -> Solved:
-        solved = self._solve(model, goal, _SHARE, None)
+    def _at_large(
+        self, model: PackingModel, goal: Any, quick: Solved | None, share: float
+    ) -> Solved:
+        solved = self._solve(model, goal, share, None)
         if quick is None or quick.value is None:
             return solved
         if solved.value is None or quick.value < solved.value:

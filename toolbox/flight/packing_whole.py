@@ -7,7 +7,7 @@ a time are packed anew until none is.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from itertools import combinations
 from random import Random
 
@@ -18,6 +18,8 @@ from toolbox.flight.packing_problem import Aim
 from toolbox.flight.packing_rough import Rough
 from toolbox.flight.packing_tables import Tables
 
+Way = Callable[[Tables, Rough, Mapping[Aim, int], Pace], Solved | None]
+
 _SHARE = 0.25  # of the work left, for packing outright, and for mending
 _MOST = 0.6  # units
 _PAIR = 0.05  # units for two bags
@@ -27,7 +29,7 @@ _MORE_MOVES = 20  # one in so many that must be moved may be moved besides
 def packed_whole(
     tables: Tables, rough: Rough, values: Mapping[Aim, int], pace: Pace
 ) -> Solved | None:
-    """A packing that holds what aims came to, or None where none was found.
+    """A packing that holds what aims came to, or None where none was found outright.
 
     ``values`` are those of all aims; the widest margin is sought, but not to be held.
     """
@@ -39,7 +41,7 @@ def packed_whole(
     settled = _as_rough(model, rough)
     solved = model.solve(model.goal(last), work=work, stop=stop, settled=settled)
     pace.took(solved.work)
-    return solved if solved.value is not None else _mended(tables, rough, values, pace)
+    return solved if solved.value is not None else None
 
 
 def _as_rough(model: PackingModel, rough: Rough) -> list[tuple[object, int]]:
@@ -50,8 +52,11 @@ def _as_rough(model: PackingModel, rough: Rough) -> list[tuple[object, int]]:
     ]
 
 
-def _mended(tables: Tables, rough: Rough, values: Mapping[Aim, int], pace: Pace) -> Solved | None:
-    """Too heavy at first, two bags at a time packed anew until nothing is too heavy."""
+def mended(tables: Tables, rough: Rough, values: Mapping[Aim, int], pace: Pace) -> Solved | None:
+    """Too heavy at first, two bags at a time packed anew until nothing is too heavy.
+
+    A few more things may be moved than came out.
+    """
     model = PackingModel(tables, elastic=masses_and_rooms(tables))
     for aim, value in values.items():
         if aim is not Aim.MARGIN:
