@@ -14,7 +14,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic_core.core_schema import ErrorType
 
-from toolbox.files import fields, goods_tables, schema, trip_tables, week_tables
+from toolbox.files import (
+    fields,
+    goods_tables,
+    schema,
+    template_tables,
+    trip_tables,
+    week_tables,
+)
 from toolbox.files.pages import SORTS, Sort, read_entry
 from toolbox.files.problems import Problems
 from toolbox.files.week_tables import ENTRY
@@ -45,7 +52,7 @@ QUIET = {"model-field", "default", "nullable", "function-plain", "function-after
 QUIET |= {"definitions", "definition-ref"}
 # How a value is written out again is no part of how it is checked.
 UNCHECKED = {"metadata", "serialization", "definitions"}
-ALL_SORTS = (*SORTS, ENTRY, *goods_tables.SORTS, *trip_tables.SORTS)
+ALL_SORTS = (*SORTS, ENTRY, *goods_tables.SORTS, *trip_tables.SORTS, *template_tables.SORTS)
 MODELS = tuple(sort.model for sort in ALL_SORTS)
 
 

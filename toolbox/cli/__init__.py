@@ -61,6 +61,7 @@ COMMANDS = {
     "happened": "instruments_said:happened",
     "wound": "instruments_said:wound",
     "gauges": "instruments:gauges",
+    "lists": "lists:lists",
     "ready": "screens:ready",
     "screens": "screens:screens",
     "demo": "demo:demo",

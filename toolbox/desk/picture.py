@@ -12,6 +12,7 @@ from pathlib import Path
 
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import JOURNAL, KIT_FILE, KitFolder, open_kit
+from toolbox.desk.lists import LISTS
 from toolbox.desk.plans import LAYOUTS, Study, current_plan, has_plan, same_things, study
 from toolbox.desk.readiness import (
     Finding,
@@ -78,7 +79,7 @@ class Picture:
 
 def files_seen(path: Path) -> Seen:
     """Name, number on the disk, time and size of every file that a picture depends on."""
-    folders = (path / LAYOUTS, path / TRIPS, path / PACKINGS)
+    folders = (path / LAYOUTS, path / TRIPS, path / PACKINGS, path / LISTS)
     files = [*path.glob("*.toml"), *(f for d in folders for f in d.glob("*.toml")), path / JOURNAL]
     found = []
     for file in sorted(files):

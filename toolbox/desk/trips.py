@@ -21,6 +21,7 @@ from toolbox.files.goods_rules import OWN, goods_rules
 from toolbox.files.packings import FOLDER as PACKINGS_FOLDER
 from toolbox.files.packings import packing_path, read_packing, save_packing
 from toolbox.files.problems import Fault, KitFaults
+from toolbox.files.templates import read_template, template_names
 from toolbox.files.trips import FOLDER, begin_trip, read_trip, trip_names, trip_path
 from toolbox.flight.contents import Content, after_work, bag_total, contents_of, used_up
 from toolbox.flight.goods import Judged, judge_all, scope_of
@@ -179,9 +180,9 @@ def _rules_at(folder: Path, stamp: tuple[int, int]) -> GoodsRules:
 
 
 def read_everything(path: Path) -> KitFolder:
-    """Read a kit with its trips and its own goods rules; KitFaults names every fault of all.
+    """Read a kit with its trips, lists and goods rules; KitFaults names every fault of all.
 
-    Trips are read only when the kit has no fault, since they name what is in it.
+    Trips and lists are read only when the kit has no fault, since they name what is in it.
     """
     found: list[Fault] = []
     folder = None
@@ -199,6 +200,11 @@ def read_everything(path: Path) -> KitFolder:
         try:
             trip = read_trip(trip_path(path, name), folder.kit)
             read_packing(packing_path(path, name), trip)
+        except KitFaults as faults:
+            found += faults.faults
+    for name in template_names(path):
+        try:
+            read_template(path, name, folder.kit)
         except KitFaults as faults:
             found += faults.faults
     if found:

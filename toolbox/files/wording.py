@@ -118,6 +118,8 @@ EXAMPLES: Mapping[str, str] = MappingProxyType(
         "scale_step": 'scale_step = "50 g"',
         "reading": 'reading = "22.95 kg"',
         "scale": 'scale = "hall", the id of a [[scale]]',
+        "title": 'title = "Evening"',
+        "when": 'when = "evening", or another word for it, "own" for one of your own',
     }
 )
 
