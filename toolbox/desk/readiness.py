@@ -22,7 +22,6 @@ from toolbox.desk.present import check_layout
 from toolbox.desk.ready_count import count_findings
 from toolbox.desk.ready_instruments import instrument_findings
 from toolbox.desk.ready_lists import list_findings
-from toolbox.desk.ready_lists import list_findings
 from toolbox.desk.ready_sight import Finding, Rule, Seriousness, Sight, told
 from toolbox.desk.ready_stock import supply_findings
 from toolbox.desk.trips import Flight, is_over, nearest_trip
@@ -185,7 +184,6 @@ RULES: tuple[Rule, ...] = (
     _flight,
     count_findings,
     instrument_findings,
-    list_findings,
     list_findings,
     _half_rebuilt,
     _unplaced,
