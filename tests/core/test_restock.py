@@ -266,6 +266,8 @@ def test_one_pack_is_open_at_a_time(tmp_path: Path) -> None:
     say(kit, Refilled("GLY", 200))
     found = held(kit)
     assert (found.account.book(Where.BOX), found.bad(Where.BOX), found.good) == (250, 50, 200)
+    say(kit, wasted(found, None))
+    assert (held(kit).bad(Where.BOX), held(kit).good) == (0, 200)
 
 
 def test_life_sealed_counts_from_the_day_made(tmp_path: Path) -> None:

@@ -215,7 +215,13 @@ def _with_print(fact: Fact, facts: Sequence[Fact]) -> Opened:
 
 
 def _used_up(supply: Supply, account: Account, day: date, fact: Fact | None) -> bool:
-    """True when the place where it was opened has since been empty, by the book."""
+    """True when that pack is finished by the book: since then nothing was left, or whole packs.
+
+    A file that gives its day and a stock of nothing says so itself.
+    """
+    at_first = account.opening.box if supply.carried else account.opening.reserve
+    if fact is None and at_first == 0:
+        return True
 
     def after(line: Line) -> bool:
         if fact is not None and fact.at.date() == day:
@@ -226,21 +232,27 @@ def _used_up(supply: Supply, account: Account, day: date, fact: Fact | None) -> 
         (line for line in account.lines if after(line)),
         key=lambda line: (line.change.at, line.change.clock),
     )
-    return any(_emptied(home_of(supply), list(lines)) for _, lines in entries)
+    return any(_finished(supply, list(lines)) for _, lines in entries)
 
 
-def _emptied(home: Where, lines: Sequence[Line]) -> bool:
-    """True when nothing was left at home by what one entry says, but for what came in with it.
+def _finished(supply: Supply, lines: Sequence[Line]) -> bool:
+    """True when one entry left only whole packs at home, or nothing, but for what came in.
 
     Who throws the old bottle away and puts a new one in its place may say so at once.
     """
-    last, came = lines[-1], 0
-    book = last.box if home is Where.BOX else last.reserve
-    for change in (line.change for line in lines if line.change.where is home):
-        if change.kind is Kind.COUNTED:
+    home, came, taken = home_of(supply), 0, 0
+    for change in (line.change for line in lines):
+        here = change.where is home
+        if change.kind is Kind.COUNTED and here:
             return change.amount == 0
-        came += change.amount if change.kind in (Kind.BOUGHT, Kind.REFILLED) else 0
-    return book == came
+        if change.kind in (Kind.BOUGHT, Kind.REFILLED) and here:
+            came += change.amount
+        elif here or change.kind is Kind.REFILLED:
+            taken += change.amount
+    book = lines[-1].box if home is Where.BOX else lines[-1].reserve
+    if book is None or not taken or book < came:
+        return False
+    return book == came or (supply.pack is not None and (book - came) % supply.pack == 0)
 
 
 def _moment(at: datetime, clock: int) -> tuple[float, int]:
