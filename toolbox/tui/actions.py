@@ -12,6 +12,7 @@ from textual.binding import Binding
 
 from toolbox.tui.deeds import (
     box,
+    evening,
     everywhere,
     find,
     flight,
@@ -38,6 +39,7 @@ PLACES: tuple[PlaceRow, ...] = (
     find.PLACE,
     kit.PLACE,
     flight.PLACE,
+    evening.PLACE,
 )
 
 ACTIONS: tuple[Action, ...] = (
@@ -63,6 +65,7 @@ ACTIONS: tuple[Action, ...] = (
     *find.ROWS,
     *kit.ROWS,
     *flight.ROWS,
+    *evening.ROWS,
     *welcome.ROWS,
 )
 

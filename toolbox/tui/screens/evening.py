@@ -1,0 +1,242 @@
+"""Evening: the box counted in place by place, and what became of what is not there."""
+
+from __future__ import annotations
+
+from textual import events, on
+
+from toolbox.desk.count import CountPlace
+from toolbox.desk.evening_said import count_place
+from toolbox.desk.evening_view import ThingLine, number_short, short_name
+from toolbox.kit.counting import Short
+from toolbox.tui.screens.evening_asking import EveningAsking
+from toolbox.tui.screens.evening_count import MOST_DIGIT
+from toolbox.tui.screens.evening_pen import Written
+from toolbox.tui.screens.evening_shown import BIKES, CLOSE, COUNT, MISSING
+from toolbox.tui.undoing import take_back_now
+from toolbox.tui.widgets.rows import Rows
+
+
+class EveningPlace(EveningAsking):
+    """What can be done in the evening."""
+
+    HELP = (
+        "The last half hour of the day. Count: the places of the box in the order in which one "
+        "gets to them. Space says that all that should be in the marked place is there, and goes "
+        "on to the next. What is not there is marked first: Enter goes to the things of the "
+        "place, x marks one as short, a digit says how many parts of a set are; f finds a thing "
+        "by a few letters. Space then counts the place without them and asks of each what became "
+        "of it. [ ] is not counted, [x] is, [!] is or will be short of something, [.] is being "
+        "written. What is lent is no shortage; Enter on it says that it is back.\n\n"
+        "Missing shows how a missing thing looks and where it was last; the bikes it could be in "
+        "may not go out until somebody decides so, with a reason. The day closes as complete only "
+        "when every place is counted and everything is accounted for. You can stop at any time "
+        "and go on later; somebody else can count other places meanwhile."
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._digit = ""
+        self._to_take_back = 0
+
+    # ---- going about in it
+
+    def begin_again(self) -> None:
+        """To the next place to count."""
+        self.action_count()
+
+    def action_count(self) -> None:
+        """To the next place to count."""
+        self.counting.to_next()
+        self.see(COUNT)
+
+    def action_missing(self) -> None:
+        """To what is not in the box."""
+        self.see(MISSING)
+
+    def action_bikes(self) -> None:
+        """To the bikes that are held."""
+        self.see(BIKES)
+
+    def one_back(self) -> bool:
+        """From the things to the places, from another part to the count."""
+        if self.chosen == COUNT and self.counting.within:
+            self.counting.places.focus()
+            return True
+        if self.chosen != COUNT:
+            self.see(COUNT)
+            return True
+        return False
+
+    def action_find(self) -> None:
+        """Put the mark on a thing by a few letters."""
+        if self.view is not None:
+            self.ask_thing(self.view)
+
+    def action_open(self) -> None:
+        """Into the marked place; what became of the marked thing; why a bike may go out."""
+        if self.view is None:
+            return
+        if self.chosen == COUNT and not self.counting.within:
+            self.counting.things.focus()
+        elif self.chosen == COUNT and self.counting.line is not None:
+            self._ask_about(self.counting.line)
+        elif self.chosen == MISSING and self.missing.sheet is not None:
+            self.ask_outcomes([self.missing.sheet.missing.short])
+        elif self.chosen == BIKES and self.bikes.bike is not None:
+            if self.bikes.bike.released:
+                self.toolbox.tell("It may go out already, by a decision with a reason.")
+            else:
+                self.ask_release(self.bikes.bike)
+
+    def _ask_about(self, line: ThingLine) -> None:
+        """What became of a line: of the pieces that are out, else of one that is there."""
+        assert self.view is not None
+        out = self.view.seen.book.of(line.copy, line.part)
+        some = [piece for piece in out if piece.outcome is None] or out
+        self.ask_outcomes([Short(line.copy, line.part, max(1, len(some)))])
+
+    # ---- counting
+
+    def action_there(self) -> None:
+        """The marked place is counted: all is there but what is marked short."""
+        place = self.counting.place
+        if self.view is None or place is None:
+            return
+        if self.chosen != COUNT:
+            self.action_count()
+        elif place.counted is not None and not self.counting.within and not self.counting.marked:
+            by = f"{place.name} is counted, by {place.counted.author}"
+            self.say(f"{by}. Enter, then Space counts it once more.")
+            self.counting.to_next()
+        else:
+            self._count(place)
+
+    def _count(self, place: CountPlace) -> None:
+        assert self.view is not None
+        short = self.counting.begin_writing()
+        day, when = self.view.seen.day, self.toolbox.when()
+        words = f"{place.name}: {f'{len(short)} short' if short else 'all there'}."
+        if self.counting.within:
+            self.set_focus(self.counting.places)
+        self.counting.to_next()
+        self.send(lambda folder: count_place(folder, day, place.id, short, when), words, place.id)
+        self.ask_outcomes(short)
+
+    def action_short(self) -> None:
+        """The marked thing is not there; or it is after all."""
+        line = self.counting.line
+        if self.chosen != COUNT or line is None:
+            return
+        if not self.counting.within:
+            self.say("Which of its things? Mark it, then x.")
+            self.counting.things.focus()
+        elif line.key in self.counting.marked:
+            self._mark_short(line, 0)
+        else:
+            self._mark_short(line, 1)
+
+    def _mark_short(self, line: ThingLine, number: int) -> None:
+        if number > line.should:
+            words = f"{line.should} of it should be there: {line.stands}" if line.stands else ""
+            self.toolbox.tell(words or f"{line.should} of it should be there.", refused=True)
+            return
+        self.counting.mark_short(number)
+        place = self.counting.place
+        assert place is not None
+        if number:
+            self.say(f"{line.name}: {number} short. Space: all else in {place.name} is there.")
+        else:
+            self.say(f"{line.name}: there after all.")
+
+    def on_key(self, event: events.Key) -> None:
+        """Which digit it was: the action that follows asks."""
+        self._digit = event.character or ""
+
+    def action_number(self) -> None:
+        """So many parts of the marked set are short; in Missing, one speaks of so many."""
+        if not self._digit.isdigit() or self.view is None:
+            return
+        number = int(self._digit)
+        line, sheet = self.counting.line, self.missing.sheet
+        if self.chosen == MISSING and sheet is not None:
+            if 0 < number <= sheet.missing.number:
+                self.ask_outcomes([sheet.missing.short._replace(missing=number)])
+            else:
+                self.toolbox.tell(f"{sheet.missing.number} of it are out.", refused=True)
+        elif self.chosen == COUNT and self.counting.within and line is not None:
+            if line.should > MOST_DIGIT and number:
+                self._ask_number(line, self._digit)
+            else:
+                self._mark_short(line, number)
+
+    def _ask_number(self, line: ThingLine, digit: str) -> None:
+        def given(typed: str) -> None:
+            self._mark_short(line, number_short(typed, line))
+
+        self.ask(f"{line.name}: how many short, of {line.should}", given, digit)
+
+    # ---- closing, taking back
+
+    def action_close_day(self) -> None:
+        """Close the day; what is in the way is shown first, then asked to be reasoned."""
+        view = self.view
+        if view is None:
+            return
+        if not view.seen.hindrances:
+            self.close(view)
+        elif self.chosen == CLOSE:
+            self.ask_close(view)
+        else:
+            self.see(CLOSE)
+
+    def take_back(self) -> bool:
+        """The last mark in this place, else the last thing written from here."""
+        name = self.counting.unmark_last() if self.chosen == COUNT else ""
+        if name:
+            self.say(f"Taken back: {name} is not marked short.")
+            return True
+        if self.pen is None or not (self.pen.waits or self.pen.entries):
+            return False
+        self._to_take_back += 1
+        self._take_back()
+        return True
+
+    def _take_back(self) -> None:
+        """Take back what was asked for, once it is on the disk."""
+        while self.pen is not None and self._to_take_back and not self.pen.waits:
+            self._to_take_back -= 1
+            if self.pen.entries:
+                entry, place = self.pen.entries.pop()
+                take_back_now(self.toolbox, entry)
+                if place is not None:
+                    self.counting.taken_back(place)
+                self.say("")
+
+    @on(Written)
+    def written(self, event: Written) -> None:
+        """Something is on the disk, or was refused."""
+        event.stop()
+        if self.pen is None:
+            return
+        self.pen.heard(event)
+        if event.mark is not None:
+            self.counting.settle(event.mark, written=bool(event.entry))
+        if not self.pen.waits:
+            self.said_is_written()
+        self._take_back()
+
+    # ---- what the lists say
+
+    @on(Rows.Chosen)
+    def _chosen(self, event: Rows.Chosen) -> None:
+        event.stop()
+        self.action_open()
+
+    def marked_text(self) -> str:
+        """The marked line."""
+        if self.chosen == COUNT:
+            return self.counting.text()
+        sheet, bike = self.missing.sheet, self.bikes.bike
+        if self.chosen == MISSING and self.view is not None and sheet is not None:
+            return short_name(self.view, sheet.missing.short)
+        return bike.bike if self.chosen == BIKES and bike is not None else ""

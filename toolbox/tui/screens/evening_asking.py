@@ -1,0 +1,197 @@
+"""What Evening asks for: what became of something, to whom, until when, and reasons."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Iterable
+from datetime import date
+
+from textual import on
+from textual.widget import Widget
+
+from toolbox.desk.count_bikes import Held
+from toolbox.desk.errors import DeskError
+from toolbox.desk.evening_said import close_day, release_bike, settle_short, settled_as
+from toolbox.desk.evening_view import EveningView, day_typed, short_name, thing_meant
+from toolbox.kit.counting import Outcome, Short
+from toolbox.tui.menu import Menu
+from toolbox.tui.screens.evening_pen import Do
+from toolbox.tui.screens.evening_shown import BEING_WRITTEN, COUNT, EveningShown
+from toolbox.tui.screens.flight_panes import MassLine
+
+LETTERS = "123456789abcdefghijklmnopqrstuvwxyz"
+BECAME = (
+    ("f", Outcome.FOUND.name, "found, brought back or replaced: it is in its place"),
+    ("l", Outcome.LENT.name, "lent: to whom, and until which day"),
+    ("a", Outcome.LEFT.name, "left somewhere: where"),
+    ("b", Outcome.BROKEN.name, "broken"),
+    ("x", Outcome.LOST.name, "lost"),
+    ("n", "", "not known yet"),
+)
+
+
+class EveningAsking(EveningShown):
+    """Outcomes by a menu, words and days in one line, one question after the other."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._then: Callable[[str], None] | None = None
+        self._held: Widget | None = None
+        self._questions: deque[Short] = deque()
+
+    def half_filled(self) -> bool:
+        """What was typed, and marks in a place that is not counted, are not stored yet."""
+        line = self.query_one(MassLine)
+        return (line.asking and bool(line.typed)) or any(self.counting.marks.values())
+
+    # ---- what became of it
+
+    def ask_outcomes(self, shorts: Iterable[Short]) -> None:
+        """Ask of each of these what became of it."""
+        self._questions.extend(shorts)
+        self._ask_next()
+
+    def _ask_next(self) -> None:
+        if self._questions and self.view is not None:
+            short = self._questions.popleft()
+            title = f"What became of it? {short_name(self.view, short)}"
+            self.app.push_screen(Menu(title, BECAME), lambda name: self._became(short, name))
+
+    def _became(self, short: Short, name: str | None) -> None:
+        view = self.view
+        if not name or view is None:
+            self._ask_next()
+            return
+        what = short_name(view, short)
+        outcome = Outcome[name]
+        if outcome is Outcome.LENT:
+            self.ask(f"{what} lent to", lambda who: self._until(view, short, who))
+        elif outcome is Outcome.LEFT:
+            self.ask(f"{what} left at", lambda where: self._settle(short, outcome, where))
+        else:
+            self._settle(short, outcome)
+
+    def _until(self, view: EveningView, short: Short, who: str) -> None:
+        def given(typed: str) -> None:
+            day, lent = day_typed(view, typed), Outcome.LENT
+            # Said here too, so that what is wrong stands at the line.
+            settled_as(view.kit, view.seen.book, short, lent, view.today, who, day)
+            self._settle(short, lent, who, day)
+
+        self.ask("To be back on (like 2026-12-01)", given)
+
+    def _settle(
+        self, short: Short, outcome: Outcome, where: str = "", until: date | None = None
+    ) -> None:
+        view, when = self.view, self.toolbox.when()
+        if view is not None:
+            self.send(
+                lambda folder: settle_short(folder, short, outcome, view.today, when, where, until),
+                f"{short_name(view, short)}: {outcome.value}.",
+            )
+        self._ask_next()
+
+    # ---- decisions
+
+    def ask_release(self, bike: Held) -> None:
+        """Ask why a bike may go out all the same."""
+
+        def given(reason: str) -> None:
+            when = self.toolbox.when()
+            words = f"Bike {bike.bike} may go out."
+            self.send(lambda folder: release_bike(folder, bike.bike, reason, when), words)
+
+        self.ask(f"Why may bike {bike.bike} go out", given)
+
+    def ask_close(self, view: EveningView) -> None:
+        """Ask why the day is closed as not complete."""
+        self.ask("Why is the day not complete", lambda reason: self.close(view, reason))
+
+    def close(self, view: EveningView, reason: str = "") -> None:
+        """Close the day, as complete if it is."""
+        when, day = self.toolbox.when(), view.seen.day
+        how = "not complete" if reason else "complete"
+        words = f"The day is closed as {how}."
+        self.send(lambda folder: close_day(folder, day, reason, when), words)
+
+    # ---- which thing
+
+    def ask_thing(self, view: EveningView) -> None:
+        """Ask for a thing by a few letters; the mark goes to it."""
+
+        def given(letters: str) -> None:
+            found = thing_meant(view, letters)
+            if found.only is not None:
+                self.mark_thing(found.only.id)
+            elif found.found:
+                some = found.found[: len(LETTERS)]
+                rows = [
+                    (letter, one.id, one.name) for letter, one in zip(LETTERS, some, strict=False)
+                ]
+                menu = Menu(f'What goes by "{letters}"', rows)
+                self.app.push_screen(menu, self._thing_chosen)
+            else:
+                near = "; ".join(one.name for one in found.near)
+                raise DeskError(
+                    f'nothing goes by "{letters}"{f"; near it: {near}" if near else ""}'
+                )
+
+        self.ask("A few letters of the thing", given)
+
+    def _thing_chosen(self, key: str | None) -> None:
+        if key is not None:
+            self.mark_thing(key)
+
+    def mark_thing(self, key: str) -> None:
+        """Put the mark on this thing, in its place."""
+        self.see(COUNT, focus=False)
+        self._held = None
+        self.counting.to_thing(key)
+
+    # ---- writing
+
+    def send(self, do: Do, words: str, mark: str | None = None) -> None:
+        """Have this written; ``words`` say what was done, ``mark`` which place it is about."""
+        if self.pen is not None:
+            self.pen.send(do, mark)
+            self.say(f"{words} u takes it back.{BEING_WRITTEN}")
+
+    # ---- a line to answer in
+
+    def ask(self, words: str, then: Callable[[str], None], value: str = "") -> None:
+        """Ask this in the line below; ``then`` hears the answer, and refuses by DeskError."""
+        line = self.query_one(MassLine)
+        if not line.asking:
+            self._held = self.focused
+        self._then = then
+        line.ask(words, value)
+
+    @on(MassLine.Given)
+    def given(self, event: MassLine.Given) -> None:
+        """An answer: what is wrong with it stands below the line, where it is mended."""
+        event.stop()
+        then, self._then = self._then, None
+        if then is None:
+            return
+        try:
+            then(event.typed.strip())
+        except DeskError as error:
+            self._then = then
+            self.query_one(MassLine).wrong(str(error))
+            return
+        if self._then is None:
+            self._answered()
+
+    @on(MassLine.Left)
+    def left(self, event: MassLine.Left) -> None:
+        """The line was left without an answer; what was not asked yet is asked next."""
+        event.stop()
+        self._then = None
+        self._answered()
+        self._ask_next()
+
+    def _answered(self) -> None:
+        self.query_one(MassLine).done()
+        if self._held is not None:
+            self._held.focus()
+            self._held = None
