@@ -212,6 +212,9 @@ def test_the_check_on_the_list_closes_its_day(kit: Path) -> None:
     assert stand(kit, "TW", "2024-03-01").standing.uses == 0
     pick_tools(open_kit(kit), ["TW"], on("2024-03-01"))
     assert stand(kit, "TW", "2024-03-01").standing.uses == 1
+    entry = tell(kit, "TW", "2024-02-29", EventKind.DROP)
+    assert "dropped" in stand(kit, "TW", "2024-03-01").words  # before or after: nobody knows
+    take_back(open_kit(kit), entry, on("2024-03-02"))
     tell(kit, "TW", "2024-02-29", Verdict.FAIL)
     assert "out of limits" in stand(kit, "TW", "2024-03-01").words
 

@@ -231,7 +231,8 @@ def _stand(tool: Tool, rows: list[_Row], today: date) -> Stand:
 def _with_entry(entry: Instrument, logged: list[Happened]) -> list[Happened]:
     """What the kit's entry says put among what was logged: its check closes its day.
 
-    So uses of that very day count as before it, as they may well have been, and a check of
+    So uses of that very day count as before it, as they may well have been; a drop or the
+    like counts as after it, for nobody shall trust a dropped tool by mistake. A check of
     that day that stands in the journal is the same one, told better there.
     """
     told = listed(entry)
@@ -241,8 +242,12 @@ def _with_entry(entry: Instrument, logged: list[Happened]) -> list[Happened]:
     days = [one.day for one in logged]
     place = next((n for n, day in enumerate(days) if day is not None and day > last), len(days))
     same = any(isinstance(one, Checked) and one.day == last for one in logged)
-    uses = [one for one in told if not isinstance(one, Checked)]
-    return [*logged[:place], *(uses if same else told), *logged[place:]]
+    if same:
+        uses = [one for one in told if not isinstance(one, Checked)]
+        return [*logged[:place], *uses, *logged[place:]]
+    events = [one for one in logged[:place] if isinstance(one, Event) and one.day == last]
+    before = [one for one in logged[:place] if one not in events]
+    return [*before, *told, *events, *logged[place:]]
 
 
 def _reason_words(found: Standing, reason: Reason) -> str:
