@@ -312,6 +312,22 @@ def test_levels_and_chances_are_those_of_the_negative_binomial(kit: Path) -> Non
     )
 
 
+def test_less_than_one_more_job_is_told(tmp_path: Path) -> None:
+    """A job that nobody logged or rated takes 30 ml: 30 are enough, 29 are not."""
+    kit = kit_with(tmp_path, jobs=JOBS.replace("per_day = 0.5", ""))
+    spend_supply(open_kit(kit), "GLY", "220 ml", When(NOON - timedelta(days=9), NOON, "Ada"))
+    folder = open_kit(kit)
+    coming = coming_work(folder.kit, rank_tools(folder, DAY), folder.live, DAY)
+    assert level_of(coming, held(kit)).units >= 30
+    say(kit, StockCounted("GLY", Where.BOX, 0), StockCounted("GLY", Where.RESERVE, 30))
+    assert not any("once more" in f.words for f in take_picture(kit, DAY).findings)
+    say(kit, Wasted("GLY", 1, Where.RESERVE), at=NOON + timedelta(hours=1))
+    (found,) = [f for f in take_picture(kit, DAY).findings if "once more" in f.words]
+    assert found.words == (
+        "Glycol brake fluid: 29 ml left by the book, Brake bleed, once more, takes 30 ml"
+    )
+
+
 def test_an_own_level_goes_first_until_it_is_as_likely_as_not_to_fail(tmp_path: Path) -> None:
     """Median use of a week by scipy: with more than that and par there, nothing is said."""
     median = 30 * int(scipy_stats.nbinom(1, 2 / 9).ppf(0.5))

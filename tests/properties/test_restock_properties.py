@@ -17,7 +17,7 @@ from toolbox.desk.ready_stock import aged_words
 from toolbox.desk.restock import restocking
 from toolbox.desk.restock_said import counted, done
 from toolbox.desk.stock import holdings
-from toolbox.desk.stock_demand import coming_work, runs_out
+from toolbox.desk.stock_demand import coming_work, once_more, runs_out
 from toolbox.journal.live import live_facts
 from toolbox.journal.store import open_journal, read_facts
 from toolbox.kit.facts import Fact, StepDone, SupplyUsed
@@ -167,6 +167,7 @@ def test_doing_what_the_lists_say_mends_the_findings(kit: Kit, used: int) -> Non
         assert runs_out(coming, held) is None
         assert held.left >= (held.supply.par or 0)
         assert aged_words(held) == ()
+        assert held.left >= once_more(kit, held).units
 
 
 def said(facts: tuple[Fact, ...], *whats: object) -> tuple[Fact, ...]:

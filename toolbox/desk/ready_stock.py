@@ -7,7 +7,7 @@ from datetime import timedelta
 
 from toolbox.desk.ready_sight import Finding, Seriousness, Sight
 from toolbox.desk.stock import WEEK, Holding, holdings
-from toolbox.desk.stock_demand import Coming, coming_work, counts_now, runs_out
+from toolbox.desk.stock_demand import Coming, coming_work, counts_now, once_more, runs_out
 from toolbox.desk.stock_fluids import mixings_logged, mixings_of_kit
 from toolbox.desk.stock_words import against_words, run_out_words
 from toolbox.desk.trips import Flight, nearest_trip
@@ -39,7 +39,8 @@ def aged_words(held: Holding) -> tuple[str, ...]:
 
 
 def _low(coming: Coming, held: Holding) -> str:
-    """Under the level to keep; or above it, and likely to run out all the same.
+    """Under the level to keep; or above it, and not enough for one more job, or likely to run
+    out all the same.
 
     What runs out because it is out of date is told by that.
     """
@@ -48,7 +49,12 @@ def _low(coming: Coming, held: Holding) -> str:
         return ""
     if par is not None and left < par:
         return against_words(held, f"level to keep {held.amount(par)}")
-    found = None if aged_words(held) else runs_out(coming, held)
+    if aged_words(held):
+        return ""
+    once = once_more(coming.kit, held)
+    if left < once.units:
+        return against_words(held, once.why)
+    found = runs_out(coming, held)
     return against_words(held, run_out_words(*found, held.day)) if found else ""
 
 

@@ -228,14 +228,27 @@ def allowed(kit: Kit, supply: Supply) -> Fraction:
     return 1 - service_of(kit, supply)
 
 
+def once_more(kit: Kit, held: Holding) -> Level:
+    """What the job that draws most of a supply takes of it, done once more as usual."""
+    drawn = [
+        (sum(d.amount for step in job.steps for d in step.draws if d.supply == held.supply.id), job)
+        for job in kit.jobs
+    ]
+    units, job = max(drawn, key=lambda one: one[0], default=(0, None))
+    if job is None or not units:
+        return Level(0, "")
+    return Level(units, f"{job.name}, once more, takes {held.amount(units)}")
+
+
 def level_of(coming: Coming, held: Holding, *, at_home: bool = False) -> Level:
-    """How much should be there, the largest of these: the mechanic's own level, what the
-    coming days take with more than the chance ``allowed``, what the planned work of the
-    trip may take. With ``at_home`` the trip is left out: what does not fly is not kept for it.
+    """How much should be there, the largest of these: the mechanic's own level, what one more
+    job takes, what the coming days take with more than the chance ``allowed``, what the
+    planned work of the trip may take. With ``at_home`` the trip is left out: what does not
+    fly is not kept for it.
     """
     own, most = held.supply.par or 0, allowed(coming.kit, held.supply)
     words = "no level to keep" if held.supply.par is None else f"level to keep {held.amount(own)}"
-    found = [Level(own, words)]
+    found = [Level(own, words), once_more(coming.kit, held)]
     if not at_home:
         found.append(_for_the_trip(coming, held))
     work = coming.before_leaving(held.supply.id) if at_home else coming.work(held.supply.id)
