@@ -33,7 +33,15 @@ from toolbox.desk.instrument_words import figure, series_words, valued
 from toolbox.desk.instruments import CAUTION, Stand, flags, limits_of, stands
 from toolbox.desk.picture import take_picture
 from toolbox.instruments.limits import GaugeClass, TorqueClass
-from toolbox.kit.checking import EventKind, InstrumentChecked, Verdict
+from toolbox.kit.checking import (
+    Beside,
+    EventKind,
+    InstrumentChecked,
+    InstrumentEvent,
+    Trust,
+    Verdict,
+)
+from toolbox.kit.facts import Fact, LoosePick, StepDone
 from toolbox.kit.quantities import Kind
 from toolbox.kit.things import Accuracy
 from toolbox.kit.work import Pick
@@ -526,3 +534,34 @@ def test_a_late_entry_falls_into_its_day(kit: Path) -> None:
     said = made_elsewhere(folder.kit.tool("TW"), "checking house", Verdict.PASS)
     write_of_instruments(folder, [said], When(at, at + timedelta(days=7), "Ada"))
     assert "dropped" in stand(kit, "TW", "2024-04-10").words
+
+
+def test_uses_since_the_check_are_those_of_a_plain_count_in_any_order(kit: Path) -> None:
+    """Random uses, checks and drops beside a plain loop over days; the order never shows."""
+    dice = random.Random(11)
+    described = open_kit(kit).kit
+    start = date(2024, 1, 10)  # the digital gauge's check on the list
+    for _ in range(60):
+        days = dice.sample(range(1, 400), 12)
+        facts, uses, dropped = [], 0, False
+        for clock, day in enumerate(sorted(days)):
+            at = datetime(2024, 1, 10, 9, tzinfo=UTC) + timedelta(days=day)
+            what, times = dice.choice("uuucd"), dice.randint(1, 9)
+            if what == "u":
+                uses += times
+                copy = dice.choice(("DG", "DG/2"))
+                pick = (Pick("K4"), Pick(copy, times))
+                step = StepDone("v", "ST", 1, pick)
+                said: object = dice.choice((LoosePick(copy, times), step))
+            elif what == "c":
+                uses, dropped = 0, False
+                said = InstrumentChecked("DG", Verdict.PASS, Beside("house", Trust.CERTIFICATE))
+            else:
+                dropped = True
+                said = InstrumentEvent("DG", EventKind.DROP)
+            facts.append(Fact(str(clock), str(clock), clock, at, "Ada", said))  # type: ignore[arg-type]
+        today = start + timedelta(days=399)
+        found = stands(described, facts, today)["DG"]
+        assert (found.standing.uses, found.out) == (uses, dropped)
+        dice.shuffle(facts)
+        assert stands(described, facts, today)["DG"] == found
