@@ -100,11 +100,11 @@ class Restocking:
 
     def to_buy(self) -> tuple[tuple[str, tuple[Purchase, ...]], ...]:
         """What to buy when, under a heading each; what there is nothing of is left out."""
-        here = "to buy before leaving" if self.flight is not None else "to buy"
+        here = "To buy before leaving" if self.flight is not None else "To buy"
         heads = {
             Buy.BEFORE: here,
-            Buy.ASK: "to buy on arrival, unless the carrier says that it may fly",
-            Buy.ARRIVAL: "to buy on arrival",
+            Buy.ASK: "To buy on arrival, unless the carrier says that it may fly",
+            Buy.ARRIVAL: "To buy on arrival",
         }
         found = ((h, tuple(b for b in self.buys if b.when is when)) for when, h in heads.items())
         return tuple((head, buys) for head, buys in found if buys)
