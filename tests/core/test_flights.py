@@ -337,7 +337,7 @@ def test_what_may_fly_nowhere_stays_and_what_must_fly_makes_it_impossible() -> N
 def test_old_rules_warn() -> None:
     """Older than 12 months on the day that is looked at."""
     assert rules_warning(DEMO) == ""
-    assert "more than 12 months old" in rules_warning(replace(DEMO, today=date(2027, 11, 26)))
+    assert "over 12 months old" in rules_warning(replace(DEMO, today=date(2027, 11, 26)))
 
 
 # ---- reasons, what-ifs

@@ -97,10 +97,7 @@ def test_the_earliest_end_wins_and_its_last_day_is_still_good():
     assert opened.out_of_date(date(2026, 3, 1))
     printed = life(Shelf(date(2026, 2, 27), date(2026, 1, 31), 1), sealed)
     assert printed.why == "best before 2026-02-27"
-    assert (
-        life(Shelf(), sealed).why
-        == "sealed since 2024-02-29, good until 2026-02-28"
-    )
+    assert life(Shelf(), sealed).why == "sealed since 2024-02-29, good until 2026-02-28"
 
 
 def test_what_nobody_said_of_an_open_bottle_is_told():

@@ -60,7 +60,9 @@ def box_map(
 
 @click.command()
 @click.argument("letters", nargs=-1, required=True)
-@click.option("--job", "by_job", is_flag=True, help="LETTERS name a job: list all its tools and supplies.")
+@click.option(
+    "--job", "by_job", is_flag=True, help="LETTERS name a job: list its tools and supplies."
+)
 @plan_option
 @kit_option
 @json_option

@@ -120,7 +120,7 @@ def age_warning(rules: GoodsRules, today: date) -> str:
     """
     months = (today.year - rules.dated.year) * 12 + today.month - rules.dated.month
     if months > OLD_AFTER_MONTHS or (months == OLD_AFTER_MONTHS and today.day > rules.dated.day):
-        return f"{rules.name} of {rules.dated}: more than 12 months old, and rules change every year"
+        return f"{rules.name} of {rules.dated}: over 12 months old, and rules change every year"
     if rules.dated > today:
         return f"{rules.name} of {rules.dated}: that day is still to come, so check the date"
     return ""
