@@ -19,7 +19,7 @@ class TemplateTable(Table):
     """The head of a template."""
 
     title: Name
-    when: OccasionWord
+    occasion: OccasionWord
     discipline: Line = ""
     bikes: list[Name] = Field(default=[])
 

@@ -119,7 +119,7 @@ EXAMPLES: Mapping[str, str] = MappingProxyType(
         "reading": 'reading = "22.95 kg"',
         "scale": 'scale = "hall", the id of a [[scale]]',
         "title": 'title = "Evening"',
-        "when": 'when = "evening", or another word for it, "own" for one of your own',
+        "occasion": 'occasion = "evening", or "own" for one of your own',
     }
 )
 
