@@ -19,7 +19,7 @@ Run = Callable[..., Ran]
 DAY = "2026-11-20"
 LIST = """
 title = "Race [b]morning"
-occasion = "race morning"
+when = "race morning"
 discipline = "cyclo-cross"
 bikes = ["A1", "Vélo 日本"]
 [[line]]
@@ -134,7 +134,7 @@ def test_killed_while_ticking_nothing_is_lost_and_nothing_else_is_ticked(
 ) -> None:
     """SIGKILL at random moments: what was acknowledged is ticked, what nobody tried is open."""
     (kit_dir / "lists").mkdir()
-    text = 'title = "Long"\noccasion = "own"\n'
+    text = 'title = "Long"\nwhen = "own"\n'
     text += "".join(f'[[line]]\nid = "n{n}"\nwords = "do no. {n}."\n' for n in range(6 * kills))
     (kit_dir / "lists" / "long.toml").write_text(text, encoding="utf-8")
     dice = random.Random(8)

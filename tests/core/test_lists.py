@@ -55,7 +55,7 @@ highest = "10 N·m"
 """
 EVENING = """
 title = "Evening"
-occasion = "evening"
+when = "evening"
 [[line]]
 id = "count"
 words = "Count in"
@@ -67,7 +67,7 @@ why = "it went once"
 """
 MORNING = """
 title = "Race morning"
-occasion = "race morning"
+when = "race morning"
 bikes = ["A1", "A2"]
 [[line]]
 id = "stem"
@@ -219,7 +219,7 @@ def test_lines_of_the_flight_are_ticked_in_the_list_of_the_trip(tmp_path: Path) 
 def test_names_of_lists_and_lines(kit: Path) -> None:
     """By file name, letters of the title, number, key, letters of the words."""
     folder = open_kit(kit)
-    assert [t.occasion for t in lists_of(folder)] == [Occasion.EVENING, Occasion.RACE_MORNING]
+    assert [t.when for t in lists_of(folder)] == [Occasion.EVENING, Occasion.RACE_MORNING]
     assert list_named(folder, "morn").name == "race-morning"
     listed = opened(kit, "race")
     assert item_named(listed, "5").key == "tent"
@@ -233,7 +233,7 @@ def test_examples_can_be_read_copied_and_say_where_they_are_from(kit: Path) -> N
     """One for each occasion but the own ones; nothing there is written over."""
     folder = open_kit(kit)
     shipped = examples(folder)
-    assert {t.occasion for t in shipped} == set(Occasion) - {Occasion.OWN}
+    assert {t.when for t in shipped} == set(Occasion) - {Occasion.OWN}
     assert [t.name for t in shipped] == list(example_names())
     path = take_example(folder, "arrival")
     assert "Common practice, no source" in path.read_text(encoding="utf-8")
@@ -247,7 +247,7 @@ def test_examples_can_be_read_copied_and_say_where_they_are_from(kit: Path) -> N
 
 FAULTY = """
 title = "Bad"
-occasion = "noon"
+when = "noon"
 [[line]]
 [[line]]
 words = "both"

@@ -167,7 +167,7 @@ def _say_names(folder: KitFolder, on: date, as_json: bool) -> None:
             {
                 "list": one.template.name,
                 "title": one.template.title,
-                "occasion": one.template.occasion.value,
+                "when": one.template.when.value,
                 "done": one.checklist.count(LineState.DONE),
                 "lines": len(one.items),
             }
@@ -177,10 +177,10 @@ def _say_names(folder: KitFolder, on: date, as_json: bool) -> None:
         return
     if opened:
         told = [
-            (one.template.name, one.template.occasion.value, _done(one), clean(one.template.title))
+            (one.template.name, one.template.when.value, _done(one), clean(one.template.title))
             for one in opened
         ]
-        say(table(("list", "occasion", "today", "title"), told))
+        say(table(("list", "when", "today", "title"), told))
     else:
         say("No lists in this kit yet.")
     names = ", ".join(t.name for t in shipped)

@@ -19,7 +19,7 @@ class TemplateTable(Table):
     """The head of a template."""
 
     title: Name
-    occasion: OccasionWord
+    when: OccasionWord = Occasion.OWN
     discipline: Line = ""
     bikes: list[Name] = Field(default=[])
 

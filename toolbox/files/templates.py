@@ -145,7 +145,7 @@ def _meaning(name: str, pages: Pages) -> ListTemplate:
     (head,) = pages.tables(TEMPLATE)
     lines = tuple(_line(table) for table in pages.tables(LINE))
     return ListTemplate(
-        name, head.title, head.occasion, lines, head.discipline, tuple(dict.fromkeys(head.bikes))
+        name, head.title, head.when, lines, head.discipline, tuple(dict.fromkeys(head.bikes))
     )
 
 

@@ -119,7 +119,6 @@ EXAMPLES: Mapping[str, str] = MappingProxyType(
         "reading": 'reading = "22.95 kg"',
         "scale": 'scale = "hall", the id of a [[scale]]',
         "title": 'title = "Evening"',
-        "occasion": 'occasion = "evening", or "own" for one of your own',
     }
 )
 

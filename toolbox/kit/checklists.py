@@ -48,7 +48,7 @@ class ListTemplate:
 
     name: str
     title: str
-    occasion: Occasion
+    when: Occasion
     lines: tuple[ListLine, ...]
     discipline: str = ""
     bikes: tuple[str, ...] = ()
