@@ -180,10 +180,10 @@ def to_do_words(view: EveningView) -> str:
     if view.seen.complete:
         return "The day is closed as complete."
     if view.seen.short:
-        return "All places are counted; of what is short somebody has to say what became of it."
+        return "All is counted; what became of what is short?"
     if view.seen.hindrances:
-        return "All places are counted, but something is lost or was left somewhere."
-    return "Everything is accounted for: the day can be closed."
+        return "All is counted, but something is lost or left."
+    return "Everything is accounted for."
 
 
 # ---- what is missing

@@ -5,14 +5,17 @@ from __future__ import annotations
 from textual import events, on
 
 from toolbox.desk.count import CountPlace
+from toolbox.desk.evening_lists import copy_first
 from toolbox.desk.evening_said import count_place
 from toolbox.desk.evening_view import ThingLine, number_short, short_name
 from toolbox.kit.counting import Short
 from toolbox.tui.screens.evening_asking import EveningAsking
 from toolbox.tui.screens.evening_count import MOST_DIGIT
-from toolbox.tui.screens.evening_pen import Written
-from toolbox.tui.screens.evening_shown import BIKES, CLOSE, COUNT, MISSING
+from toolbox.tui.screens.evening_pen import Mark, Written
+from toolbox.tui.screens.evening_shown import BIKES, CLOSE, COUNT, LISTS, MISSING, RESTOCK
+from toolbox.tui.screens.evening_ticked import TickPane
 from toolbox.tui.undoing import take_back_now
+from toolbox.tui.widgets.checklist import State
 from toolbox.tui.widgets.rows import Rows
 
 
@@ -37,6 +40,7 @@ class EveningPlace(EveningAsking):
         super().__init__()
         self._digit = ""
         self._to_take_back = 0
+        self._states: dict[Mark, State | None] = {}  # of lines that are being written
 
     # ---- going about in it
 
@@ -56,6 +60,19 @@ class EveningPlace(EveningAsking):
     def action_bikes(self) -> None:
         """To the bikes that are held."""
         self.see(BIKES)
+
+    def action_restock(self) -> None:
+        """To what is to be restocked; from there to what is to be bought, and back."""
+        if self.chosen == RESTOCK and self.stock.list.has_focus_within:
+            self.stock.buys.focus()
+        else:
+            self.see(RESTOCK)
+
+    def action_lists(self) -> None:
+        """To the evening's list; from there to the next one."""
+        if self.chosen == LISTS and self.listed.to_next():
+            self.draw()
+        self.see(LISTS)
 
     def one_back(self) -> bool:
         """From the things to the places, from another part to the count."""
@@ -87,6 +104,8 @@ class EveningPlace(EveningAsking):
                 self.toolbox.tell("It may go out already, by a decision with a reason.")
             else:
                 self.ask_release(self.bikes.bike)
+        elif self.chosen == LISTS and self.listed.opened is None:
+            self.toolbox.write(copy_first, str)
 
     def _ask_about(self, line: ThingLine) -> None:
         """What became of a line: of the pieces that are out, else of one that is there."""
@@ -102,7 +121,9 @@ class EveningPlace(EveningAsking):
         place = self.counting.place
         if self.view is None or place is None:
             return
-        if self.chosen != COUNT:
+        if self.chosen in (RESTOCK, LISTS):
+            self._ticking().list.action_tick()
+        elif self.chosen != COUNT:
             self.action_count()
         elif place.counted is not None and not self.counting.within and not self.counting.marked:
             by = f"{place.name} is counted, by {place.counted.author}"
@@ -119,12 +140,16 @@ class EveningPlace(EveningAsking):
         if self.counting.within:
             self.set_focus(self.counting.places)
         self.counting.to_next()
-        self.send(lambda folder: count_place(folder, day, place.id, short, when), words, place.id)
+        self.send(
+            lambda folder: count_place(folder, day, place.id, short, when), words, (COUNT, place.id)
+        )
         self.ask_outcomes(short)
 
     def action_short(self) -> None:
         """The marked thing is not there; or it is after all."""
         line = self.counting.line
+        if self.chosen in (RESTOCK, LISTS):
+            self._ticking().list.action_carry_over()
         if self.chosen != COUNT or line is None:
             return
         if not self.counting.within:
@@ -175,6 +200,40 @@ class EveningPlace(EveningAsking):
 
         self.ask(f"{line.name}: how many short, of {line.should}", given, digit)
 
+    # ---- supplies and lists
+
+    def _ticking(self) -> TickPane:
+        return self.stock if self.chosen == RESTOCK else self.listed
+
+    def action_note(self) -> None:
+        """A note to the marked line of a list."""
+        if self.chosen == LISTS:
+            self.listed.list.action_note()
+
+    @on(TickPane.Said)
+    def said_of_line(self, event: TickPane.Said) -> None:
+        """Something is said of a line: write it."""
+        event.stop()
+        part = RESTOCK if event.pane is self.stock else LISTS
+        saying = event.saying
+        self._states[part, saying.key] = saying.state
+        self.send(saying.at(self.toolbox.when()), saying.words, (part, saying.key))
+
+    @on(TickPane.Asked)
+    def line_asked(self, event: TickPane.Asked) -> None:
+        """A line needs a figure."""
+        event.stop()
+        if self.stocks is not None and self.stocks.view is not None:
+            self.ask_amount(self.stocks.view, event.key)
+
+    @on(TickPane.TakeBack)
+    def line_taken_back(self, event: TickPane.TakeBack) -> None:
+        """Something that was done is not done after all."""
+        event.stop()
+        if self.pen is not None:
+            self.pen.entries = [one for one in self.pen.entries if one[0] != event.entry]
+        take_back_now(self.toolbox, event.entry)
+
     # ---- closing, taking back
 
     def action_close_day(self) -> None:
@@ -206,10 +265,10 @@ class EveningPlace(EveningAsking):
         while self.pen is not None and self._to_take_back and not self.pen.waits:
             self._to_take_back -= 1
             if self.pen.entries:
-                entry, place = self.pen.entries.pop()
+                entry, mark = self.pen.entries.pop()
                 take_back_now(self.toolbox, entry)
-                if place is not None:
-                    self.counting.taken_back(place)
+                if mark is not None and mark[0] == COUNT:
+                    self.counting.taken_back(mark[1])
                 self.say("")
 
     @on(Written)
@@ -220,10 +279,19 @@ class EveningPlace(EveningAsking):
             return
         self.pen.heard(event)
         if event.mark is not None:
-            self.counting.settle(event.mark, written=bool(event.entry))
+            self._settle_mark(event.mark, written=bool(event.entry))
         if not self.pen.waits:
             self.said_is_written()
         self._take_back()
+
+    def _settle_mark(self, mark: Mark, *, written: bool) -> None:
+        part, key = mark
+        if part == COUNT:
+            self.counting.settle(key, written=written)
+        else:
+            pane = self.stock if part == RESTOCK else self.listed
+            state = self._states.pop(mark, None)
+            pane.list.settle(key, state if written else None)
 
     # ---- what the lists say
 
@@ -236,6 +304,9 @@ class EveningPlace(EveningAsking):
         """The marked line."""
         if self.chosen == COUNT:
             return self.counting.text()
+        if self.chosen in (RESTOCK, LISTS):
+            line = self._ticking().list.line
+            return line.words if line is not None else ""
         sheet, bike = self.missing.sheet, self.bikes.bike
         if self.chosen == MISSING and self.view is not None and sheet is not None:
             return short_name(self.view, sheet.missing.short)

@@ -12,11 +12,12 @@ from textual.widget import Widget
 from toolbox.desk.count_bikes import Held
 from toolbox.desk.errors import DeskError
 from toolbox.desk.evening_said import close_day, release_bike, settle_short, settled_as
+from toolbox.desk.evening_stock import StockView, amount_counted, count_task
 from toolbox.desk.evening_view import EveningView, day_typed, short_name, thing_meant
 from toolbox.kit.counting import Outcome, Short
 from toolbox.tui.menu import Menu
-from toolbox.tui.screens.evening_pen import Do
-from toolbox.tui.screens.evening_shown import BEING_WRITTEN, COUNT, EveningShown
+from toolbox.tui.screens.evening_pen import Do, Mark
+from toolbox.tui.screens.evening_shown import BEING_WRITTEN, COUNT, RESTOCK, EveningShown
 from toolbox.tui.screens.flight_panes import MassLine
 
 LETTERS = "123456789abcdefghijklmnopqrstuvwxyz"
@@ -114,6 +115,25 @@ class EveningAsking(EveningShown):
         words = f"The day is closed as {how}."
         self.send(lambda folder: close_day(folder, day, reason, when), words)
 
+    # ---- supplies
+
+    def ask_amount(self, view: StockView, key: str) -> None:
+        """Ask how much of a supply is there."""
+        task = view.task(key)
+        if task is None:
+            return
+
+        def given(typed: str) -> None:
+            # Said here too, so that what is wrong stands at the line.
+            amount_counted(view, task, typed)
+            when = self.toolbox.when()
+            words = f"{task.words}: {typed}."
+            self.send(
+                lambda folder: count_task(folder, view, key, typed, when), words, (RESTOCK, key)
+            )
+
+        self.ask(f"{task.words[0].upper()}{task.words[1:]}", given)
+
     # ---- which thing
 
     def ask_thing(self, view: EveningView) -> None:
@@ -150,8 +170,8 @@ class EveningAsking(EveningShown):
 
     # ---- writing
 
-    def send(self, do: Do, words: str, mark: str | None = None) -> None:
-        """Have this written; ``words`` say what was done, ``mark`` which place it is about."""
+    def send(self, do: Do, words: str, mark: Mark | None = None) -> None:
+        """Have this written; ``words`` say what was done, ``mark`` what it is about."""
         if self.pen is not None:
             self.pen.send(do, mark)
             self.say(f"{words} u takes it back.{BEING_WRITTEN}")

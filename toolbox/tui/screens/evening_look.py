@@ -1,20 +1,25 @@
-"""Looking at the evening beside the screen: the count, and the box as it is drawn."""
+"""Looking at the evening beside the screen: the count, the lists, the box, the supplies."""
 
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from datetime import date
 
 from textual.message import Message
 
 from toolbox.desk.drawn_box import Filling, filling
+from toolbox.desk.evening_lists import ListsView, lists_view
+from toolbox.desk.evening_stock import StockView, stock_seen, stock_view
 from toolbox.desk.evening_view import EveningView, evening_view
 from toolbox.desk.picture import Picture
+from toolbox.files.problems import KitFaults
+from toolbox.layout.watch import StopSwitch
+from toolbox.tui.screens.flight_look import FAULTS, TRIP_FAULTS
 from toolbox.tui.session import Broke, Post
 
 WAITING = "Working out what should be where."
-FAULTS = "The kit has faults: mend them first. Ready (F2) names each one."
 NOTHING = (
     "There is nothing to count: no tool that travels is in this kit yet. Kit (F9) takes them up."
 )
@@ -29,41 +34,100 @@ class Drawn:
 
 
 class Looked(Message):
-    """The evening as it stands in a picture of the kit; in words where there is none to see."""
+    """The count and the lists as they stand in a picture of the kit; in words where none are."""
 
     def __init__(
-        self, picture: Picture, view: EveningView | None, drawn: Drawn | None, words: str = ""
+        self,
+        picture: Picture,
+        view: EveningView | None,
+        lists: ListsView | None,
+        drawn: Drawn | None,
+        words: str = "",
     ) -> None:
         super().__init__()
         self.picture = picture
         self.view = view
+        self.lists = lists
         self.drawn = drawn
         self.words = words
 
 
-def look_beside(picture: Picture, day: date, drawn: Drawn | None, post: Post) -> None:
+@dataclass(frozen=True, slots=True)
+class Stocks:
+    """What is to be restocked, what it was made from; in words where it cannot be said."""
+
+    of: Hashable
+    view: StockView | None
+    words: tuple[str, ...] = ()
+
+
+class Stocked(Message):
+    """The supplies as they stand in a picture of the kit."""
+
+    def __init__(self, picture: Picture, stocks: Stocks | None) -> None:
+        super().__init__()
+        self.picture = picture
+        self.stocks = stocks
+
+
+Work = tuple[StopSwitch, threading.Thread]
+
+
+def look_beside(picture: Picture, day: date, drawn: Drawn | None, post: Post) -> Work:
     """Work out the evening of a day in a thread; ``post`` hears `Looked`.
 
     ``drawn`` is the box as it was drawn last, taken over where nothing has changed in it.
     """
+    return _beside(lambda: _looked(picture, day, drawn), post)
 
-    def look() -> None:
+
+def stock_beside(picture: Picture, day: date, before: Stocks | None, post: Post) -> Work:
+    """Work out what to restock in a thread, which takes longer; ``post`` hears `Stocked`.
+
+    ``before`` is taken over where nothing has changed that it depends on.
+    """
+    return _beside(lambda: _stocked(picture, day, before), post)
+
+
+def _beside(look: Callable[[], Message], post: Post) -> Work:
+    stop = StopSwitch()
+
+    def work() -> None:
         try:
-            post(_looked(picture, day, drawn))
+            message: Message = look()
         except Exception as error:
-            post(Broke(error))
+            message = Broke(error)
+        if not stop():
+            post(message)
 
     # A daemon: it only reads, and may be left at any moment.
-    threading.Thread(target=look, name="evening", daemon=True).start()
+    thread = threading.Thread(target=work, name="evening", daemon=True)
+    thread.start()
+    return stop, thread
 
 
 def _looked(picture: Picture, day: date, drawn: Drawn | None) -> Looked:
     if picture.folder is None:
-        return Looked(picture, None, None, FAULTS)
+        return Looked(picture, None, None, None, FAULTS)
     view = evening_view(picture.folder, picture.today, day)
     if not view.seen.places:
-        return Looked(picture, None, None, NOTHING)
-    return Looked(picture, view, _drawn(picture, drawn))
+        return Looked(picture, None, None, None, NOTHING)
+    return Looked(picture, view, lists_view(picture.folder, day), _drawn(picture, drawn))
+
+
+def _stocked(picture: Picture, day: date, before: Stocks | None) -> Stocked:
+    if picture.folder is None:
+        return Stocked(picture, None)
+    seen = (day, stock_seen(picture.folder, picture.today))
+    if before is not None and before.of == seen:
+        return Stocked(picture, before)
+    usage = picture.study.usage if picture.study is not None else None
+    try:
+        view = stock_view(picture.folder, picture.today, day, usage)
+    except KitFaults as faults:
+        told = (f"- {fault.sentence()}" for fault in faults.faults)
+        return Stocked(picture, Stocks(seen, None, (TRIP_FAULTS, *told)))
+    return Stocked(picture, Stocks(seen, view))
 
 
 def _drawn(picture: Picture, before: Drawn | None) -> Drawn:

@@ -12,15 +12,16 @@ from toolbox.tui.session import Post
 
 Write = Callable[[Callable[[KitFolder], Any], Callable[[Any], str]], None]
 Do = Callable[[KitFolder], str]
+Mark = tuple[str, str]  # a part of the evening, and what of it
 
 
 class Written(Message):
     """Something is on the disk as this entry, or was refused ("").
 
-    ``mark`` is what the owner gave along: which place it was about.
+    ``mark`` is what the owner gave along: what it was about.
     """
 
-    def __init__(self, entry: str, mark: str | None) -> None:
+    def __init__(self, entry: str, mark: Mark | None) -> None:
         super().__init__()
         self.entry = entry
         self.mark = mark
@@ -34,7 +35,7 @@ class EveningPen:
     """
 
     def __init__(self, write: Write, post: Post) -> None:
-        self.entries: list[tuple[str, str | None]] = []
+        self.entries: list[tuple[str, Mark | None]] = []
         self._write = write
         self._post = post
         self._waiting = 0
@@ -44,7 +45,7 @@ class EveningPen:
         """Whether the disk is behind."""
         return self._waiting > 0
 
-    def send(self, do: Do, mark: str | None) -> None:
+    def send(self, do: Do, mark: Mark | None) -> None:
         """Have this written after all before it; `Written` is posted once it is over."""
         self._waiting += 1
 

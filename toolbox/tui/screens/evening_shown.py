@@ -1,8 +1,9 @@
-"""What Evening shows and where its keys go: the count, what is missing, bikes, an answer."""
+"""What Evening shows and where its keys go: count, what is missing, bikes, supplies, lists."""
 
 from __future__ import annotations
 
 from collections.abc import Hashable
+from datetime import date
 
 from rich.text import Text
 from textual import on
@@ -12,6 +13,8 @@ from textual.events import ScreenResume
 from textual.widget import Widget
 from textual.widgets import Static
 
+from toolbox.desk.evening_lists import ListsView, list_words
+from toolbox.desk.evening_stock import stock_words
 from toolbox.desk.evening_view import (
     EveningView,
     closed_words,
@@ -22,22 +25,36 @@ from toolbox.desk.evening_view import (
 from toolbox.desk.picture import Picture
 from toolbox.tui.actions import bindings
 from toolbox.tui.screens.evening_count import CountPane
-from toolbox.tui.screens.evening_look import WAITING, Drawn, Looked, look_beside
+from toolbox.tui.screens.evening_look import (
+    WAITING,
+    Drawn,
+    Looked,
+    Stocked,
+    Stocks,
+    Work,
+    look_beside,
+    stock_beside,
+)
 from toolbox.tui.screens.evening_missing import BikesPane, MissingPane
 from toolbox.tui.screens.evening_pen import EveningPen
+from toolbox.tui.screens.evening_ticked import ListsPane, StockPane
 from toolbox.tui.screens.flight_panes import MassLine, WordsPane
 from toolbox.tui.shell import Place
 from toolbox.tui.text import plain
 
 BEING_WRITTEN = " Being written."
 COUNT, MISSING, BIKES, CLOSE = "count", "missing", "bikes", "close"
-VIEWS = (COUNT, MISSING, BIKES, CLOSE)
+RESTOCK, LISTS = "restock", "lists"
+VIEWS = (COUNT, MISSING, BIKES, CLOSE, RESTOCK, LISTS)
 HINTS = {
     COUNT: "Space: all there. Enter: its things (x: short). u: undo.",
     MISSING: "Enter: what became of it (1-9: of so many). Esc: back.",
     BIKES: "Enter: it may go out, with a reason. Esc: back.",
     CLOSE: "d: close it as not complete, with a reason. Esc: back.",
+    RESTOCK: "Space: done. r: what to buy. l: lists. Esc: back.",
+    LISTS: "Space: done. x: not now. n: note. l: next list. Esc: back.",
 }
+THEN = " d: close. r: restock."
 NOT_COMPLETE = "The day cannot be closed as complete:"
 WITHIN = "x: short (1-9: so many). Space: all else there. Esc: back."
 
@@ -65,6 +82,11 @@ class EveningShown(Place):
     EveningShown.-wide #sheet {{
         width: 3fr; height: 1fr; border-top: none; border-left: solid $primary;
     }}
+    EveningShown.-wide StockPane {{ layout: horizontal; }}
+    EveningShown.-wide StockPane CheckList {{ width: 3fr; height: 1fr; }}
+    EveningShown.-wide #buys {{
+        width: 2fr; height: 1fr; border-top: none; border-left: solid $primary;
+    }}
     EveningShown MassLine {{ padding: 0 1; }}
     """
 
@@ -74,6 +96,9 @@ class EveningShown(Place):
         self.chosen = COUNT
         self.pen: EveningPen | None = None
         self._picture: Picture | None = None
+        self.lists: ListsView | None = None
+        self.stocks: Stocks | None = None
+        self._stocking = False
         self._said = ""
         self._drawn: Drawn | None = None
 
@@ -86,6 +111,8 @@ class EveningShown(Place):
             yield MissingPane(id="part-missing")
             yield BikesPane(id="part-bikes")
             yield WordsPane(id="part-close")
+            yield StockPane(id="part-restock")
+            yield ListsPane(id="part-lists")
         yield MassLine()
 
     def on_mount(self) -> None:
@@ -108,6 +135,16 @@ class EveningShown(Place):
         """The bikes it could be in."""
         return self.query_one(BikesPane)
 
+    @property
+    def stock(self) -> StockPane:
+        """What to restock and to buy."""
+        return self.query_one(StockPane)
+
+    @property
+    def listed(self) -> ListsPane:
+        """The mechanic's own lists."""
+        return self.query_one(ListsPane)
+
     def stage(self) -> Hashable:
         """Enter does something else in another part, among other rows, while something is asked."""
         return (self.chosen, self.focused and self.focused.id)
@@ -117,8 +154,15 @@ class EveningShown(Place):
     def show(self, picture: Picture) -> None:
         """Work the evening out anew beside the screen."""
         self._picture = picture
-        day = evening_looked_at(picture.today, self.toolbox.now())
-        look_beside(picture, day, self._drawn, self.post_message)
+        self._works(look_beside(picture, self._day(picture), self._drawn, self.post_message))
+
+    def _day(self, picture: Picture) -> date:
+        return evening_looked_at(picture.today, self.toolbox.now())
+
+    def _works(self, work: Work) -> None:
+        works = self.toolbox.works
+        works[:] = [(stop, thread) for stop, thread in works if thread.is_alive()]
+        works.append(work)
 
     @on(Looked)
     def looked(self, event: Looked) -> None:
@@ -127,16 +171,37 @@ class EveningShown(Place):
         if event.picture is not self._picture:
             return
         first, self.view, self._drawn = self.view is None, event.view, event.drawn
+        self.lists = event.lists
         self.query_one("#parts").set_class(event.view is None, "-none")
         if event.view is None:
             self.query_one("#far", Static).update(plain(event.words))
             self.say("")
             return
+        self._look_at_stock(event.picture)
         if self.pen is None:
             self.pen = EveningPen(self.toolbox.write, self.post_message)
         self.draw()
         if first:
             self.call_after_refresh(self._begin)
+
+    def _look_at_stock(self, picture: Picture) -> None:
+        # One look at a time: it is the longest of all.
+        if not self._stocking:
+            self._stocking = True
+            day = self._day(picture)
+            self._works(stock_beside(picture, day, self.stocks, self.post_message))
+
+    @on(Stocked)
+    def stocked(self, event: Stocked) -> None:
+        """The supplies are there; and looked at once more if the kit has changed meanwhile."""
+        event.stop()
+        self._stocking = False
+        if event.stocks is not None and event.stocks is not self.stocks:
+            self.stocks = event.stocks
+            self.draw()
+            self.call_after_refresh(self._go_to_wanted)
+        if self._picture is not None and event.picture is not self._picture:
+            self._look_at_stock(self._picture)
 
     def _begin(self) -> None:
         # What one was sent here for may have been gone to already.
@@ -147,18 +212,32 @@ class EveningShown(Place):
         """Show the evening as it stands."""
         if self.view is None:
             return
-        self.query_one("#far", Static).update(self._far(self.view))
         self.counting.show(self.view, self._drawn.box if self._drawn is not None else None)
         self.missing.show(self.view)
         self.bikes.show(self.view)
+        if self.stocks is not None:
+            self.stock.show(self.stocks.view, self.stocks.words)
+        if self.lists is not None:
+            self.listed.show(self.lists)
         in_the_way = self.query_one("#part-close", WordsPane)
         hindrances = self.view.seen.hindrances
         in_the_way.head(NOT_COMPLETE if hindrances else to_do_words(self.view))
         in_the_way.more([f"- {words}" for words in hindrances])
+        self.query_one("#far", Static).update(self._far(self.view))
 
     def _far(self, view: EveningView) -> Text:
         """The evening, how far each of its parts is, and how its day is closed."""
-        far = Text(f"{view.seen.day}  ").append(f"[{count_words(view)}]", "bold reverse")
+        stock = self.stocks.view if self.stocks is not None else None
+        parts = {
+            COUNT: count_words(view),
+            RESTOCK: stock_words(stock) if stock is not None else "Restock ?",
+            LISTS: list_words(self.listed.opened),
+        }
+        here = self.chosen if self.chosen in parts else COUNT
+        far = Text(f"{view.seen.day:%m-%d}")
+        for part, words in parts.items():
+            far.append(" ")
+            far.append(f"[{words}]" if part == here else f" {words} ", _style(part == here))
         return Text("\n").join((far, plain(closed_words(view))))
 
     def on_screen_resume(self, event: ScreenResume) -> None:
@@ -167,28 +246,36 @@ class EveningShown(Place):
         self.call_after_refresh(self._go_to_wanted)
 
     def _go_to_wanted(self) -> None:
-        tool = self.toolbox.wanted
-        if tool is None or self.view is None or not self.is_current:
+        wanted = self.toolbox.wanted
+        if wanted is None or self.view is None or not self.is_current:
             return
-        self.toolbox.wanted = None
-        if self.missing.mark_tool(tool):
+        if self.missing.mark_tool(wanted):
             self.see(MISSING)
+        elif self.stock.mark_supply(wanted):
+            self.see(RESTOCK)
+        elif self.stocks is None:
+            return  # what is to be restocked is still being worked out
+        self.toolbox.wanted = None
 
     # ---- where the keys go
 
     def see(self, part: str, *, focus: bool = True) -> None:
         """Show this part of the evening; the keys go to it."""
         self.chosen = part
+        if self.view is not None:
+            self.query_one("#far", Static).update(self._far(self.view))
         for each in VIEWS:
             self.set_class(each == part, f"-view-{each}")
         if focus:
-            first: dict[str, Widget] = {
+            first: dict[str, Widget | None] = {
                 COUNT: self.counting.places,
                 MISSING: self.missing.rows,
                 BIKES: self.bikes.rows,
                 CLOSE: self.query_one("#part-close"),
+                RESTOCK: self.stock.list.rows,
+                LISTS: self.listed.list.rows if self.listed.opened is not None else None,
             }
-            self.call_after_refresh(first[part].focus)
+            self.call_after_refresh(self.set_focus, first[part])
             self.say("")
 
     def say(self, words: str) -> None:
@@ -205,9 +292,14 @@ class EveningShown(Place):
         if self.view is None:
             return ""
         if self.chosen == COUNT:
-            return WITHIN if self.counting.within else to_do_words(self.view) or HINTS[COUNT]
+            words = to_do_words(self.view)
+            return WITHIN if self.counting.within else f"{words}{THEN}" if words else HINTS[COUNT]
         return HINTS[self.chosen]
 
     def on_descendant_focus(self) -> None:
         """The keys go elsewhere: other things can be done."""
         self.say("")
+
+
+def _style(here: bool) -> str:
+    return "bold reverse" if here else ""
