@@ -30,11 +30,11 @@ def test_everything_can_be_set(tmp_path: Path) -> None:
     """Theme, mouse, keys by one word or several, with signs as people write them."""
     read = settings(
         tmp_path,
-        'theme = "sun"\nmouse = false\n[keys]\njump = " f12 "\nhelp = ["?", "h"]\npalette = ";"\n',
+        'theme = "sun"\nmouse = false\n[keys]\njump = " f13 "\nhelp = ["?", "h"]\npalette = ";"\n',
     )
     assert read.faults == ()
     assert (read.theme, read.mouse) == ("sun", False)
-    assert read.keys["jump"] == ("f12",)
+    assert read.keys["jump"] == ("f13",)
     assert read.keys["help"] == ("question_mark", "h")
     assert read.keys["palette"] == ("semicolon",)
     assert read.keys["quit"] == ("q",)
@@ -82,14 +82,14 @@ def test_a_key_of_a_place_clashes_with_one_that_works_everywhere() -> None:
 
 async def test_changed_keys_work_and_are_shown(small: Path, opened, tmp_path: Path) -> None:
     """The new key opens the themes, the old one does nothing, the line of keys shows the new."""
-    read = settings(tmp_path, '[keys]\ntheme = "f12"\nquit = "f11"\n')
+    read = settings(tmp_path, '[keys]\ntheme = "f13"\nquit = "f14"\n')
     async with opened(small, settings=read) as pilot:
-        assert "F11 Quit" in screen_text(pilot.app)
+        assert "F14 Quit" in screen_text(pilot.app)
         await pilot.press("t")
         assert not isinstance(pilot.app.screen, Menu)
-        await pilot.press("f12")
+        await pilot.press("f13")
         await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the menu")
-        await pilot.press("escape", "f11")
+        await pilot.press("escape", "f14")
     assert pilot.app.return_code == 0
 
 
