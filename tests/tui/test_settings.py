@@ -30,12 +30,12 @@ def test_everything_can_be_set(tmp_path: Path) -> None:
     """Theme, mouse, keys by one word or several, with signs as people write them."""
     read = settings(
         tmp_path,
-        'theme = "sun"\nmouse = false\n[keys]\njump = " f13 "\nhelp = ["?", "h"]\npalette = ";"\n',
+        'theme = "sun"\nmouse = false\n[keys]\njump = " f13 "\nhelp = ["?", "f15"]\npalette = ";"\n',
     )
     assert read.faults == ()
     assert (read.theme, read.mouse) == ("sun", False)
     assert read.keys["jump"] == ("f13",)
-    assert read.keys["help"] == ("question_mark", "h")
+    assert read.keys["help"] == ("question_mark", "f15")
     assert read.keys["palette"] == ("semicolon",)
     assert read.keys["quit"] == ("q",)
 
