@@ -103,14 +103,20 @@ async def test_a_kit_with_faults_shows_words_everywhere(small: Path, opened) -> 
 
 
 async def test_a_window_too_small_says_so(small: Path, opened) -> None:
-    """Below 60 columns by 20 lines one sentence stands there, and q still quits."""
+    """Below 60 columns by 20 lines one sentence stands there, and q still quits.
+
+    Made larger again, the keys go where they went before.
+    """
     async with opened(small) as pilot:
         for name in NAMES:
             await go(pilot, name)
+            held = pilot.app.place.focused
             await pilot.resize_terminal(50, 15)
             await until(pilot, lambda: TOO_SMALL[:20] in screen_text(pilot.app), "the sentence")
+            await pilot.resize_terminal(50, 14)
             await pilot.resize_terminal(80, 24)
             await until(pilot, lambda: TOO_SMALL[:20] not in screen_text(pilot.app), "the place")
+            await until(pilot, lambda held=held: pilot.app.place.focused is held, f"keys: {name}")
         await pilot.resize_terminal(50, 15)
         await pilot.press("escape")
         await pilot.press("q")

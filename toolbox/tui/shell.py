@@ -10,7 +10,7 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
-from textual.events import Click, ScreenResume
+from textual.events import Click, Resize, ScreenResume
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
@@ -23,7 +23,10 @@ if TYPE_CHECKING:
     from toolbox.desk.picture import Picture
     from toolbox.tui.app import ToolboxApp
 
-TOO_SMALL = "Make the window larger: 60 columns by 20 lines are needed. q quits."
+LEAST_COLUMNS, LEAST_LINES = 60, 20
+TOO_SMALL = (
+    f"Make the window larger: {LEAST_COLUMNS} columns by {LEAST_LINES} lines are needed. q quits."
+)
 READING = "reading the kit"
 NO_KIT = "no kit yet"
 _NAMES = [place.name for place in PLACES]
@@ -95,12 +98,12 @@ class Place(Screen[None]):
     HELP: ClassVar[str | None] = ""
     HORIZONTAL_BREAKPOINTS: list[tuple[int, str]] | None = [  # noqa: RUF012
         (0, "-tiny"),
-        (60, "-narrow"),
+        (LEAST_COLUMNS, "-narrow"),
         (100, "-wide"),
     ]
     VERTICAL_BREAKPOINTS: list[tuple[int, str]] | None = [  # noqa: RUF012
         (0, "-flat"),
-        (20, "-high"),
+        (LEAST_LINES, "-high"),
     ]
     BINDINGS: ClassVar[list[Binding]] = []  # type: ignore[assignment]
     DEFAULT_CSS = """
@@ -115,6 +118,7 @@ class Place(Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._shown: Picture | None = None
+        self._held: Widget | None = None
 
     @property
     def toolbox(self) -> ToolboxApp:
@@ -169,6 +173,20 @@ class Place(Screen[None]):
     def on_screen_resume(self, event: ScreenResume) -> None:
         """Catch up with what changed while another place was shown."""
         self._look(self.toolbox.picture)
+
+    def on_resize(self, event: Resize) -> None:
+        """Give the keys back to what heard them before the window was too small."""
+        small = event.size.width < LEAST_COLUMNS or event.size.height < LEAST_LINES
+        if small:
+            # What is not shown loses the keys; this is told before it does.
+            self._held = self.focused or self._held
+        elif self._held is not None:
+            self.call_after_refresh(self._give_back)
+
+    def _give_back(self) -> None:
+        held, self._held = self._held, None
+        if held is not None and self.focused is None and held in self.focus_chain:
+            self.set_focus(held, scroll_visible=False)
 
     def _look(self, picture: Picture | None) -> None:
         # A place that is not shown catches up when it is gone to.
