@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed
+from toolbox.kit.months import months_on
 from toolbox.kit.stocking import Bought, Opened, Refilled, StockCounted, Wasted, Where
 from toolbox.kit.things import Shelf
 from toolbox.kit.work import Draw
@@ -27,7 +28,7 @@ from toolbox.stock.expected import (
 from toolbox.stock.fluids import Bottle, kind_of, kinds_named, wrong_fluids
 from toolbox.stock.ledger import Change, Kind, Opening, changes_of, keep
 from toolbox.stock.levels import Buy, Flies, Packs, Stocked, in_packs, newsvendor, restock
-from toolbox.stock.shelf import Sealed, last_opened, life, month_end, months_on
+from toolbox.stock.shelf import Sealed, last_opened, life, month_end
 
 MORNING = datetime(2026, 11, 20, 8, tzinfo=UTC)
 

@@ -25,7 +25,6 @@ from toolbox.instruments.due import (
     Used,
     Why,
     interval_of,
-    months_on,
     standing,
 )
 from toolbox.instruments.limits import (
@@ -52,6 +51,7 @@ from toolbox.instruments.uncertainty import (
 )
 from toolbox.instruments.verdicts import Allowed, decide
 from toolbox.kit.checking import Beside, Reading, Trust, Verdict, Way
+from toolbox.kit.months import months_on
 from toolbox.kit.things import Instrument
 from toolbox.kit.trips import ScaleClass
 

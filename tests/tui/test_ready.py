@@ -15,7 +15,7 @@ from toolbox.desk.diary import When, pick_tools, spend_supply, take_back
 from toolbox.desk.folder import open_kit
 from toolbox.desk.picture import Picture, take_picture
 from toolbox.desk.plans import adopt_plan, make_plan
-from toolbox.desk.readiness import RULES, Finding, Seriousness, is_ready, months_on
+from toolbox.desk.readiness import RULES, Finding, Seriousness, is_ready
 from toolbox.desk.rebuild import rebuild_list, tick
 from toolbox.desk.setup import place_tools
 from toolbox.files.forms import new_kit
@@ -138,21 +138,6 @@ def test_supplies_past_their_dates(small: Path, day: date, found: list[str]) -> 
     said = [f.words for f in take_picture(small, day).findings if "Chain lube" in f.words]
     assert [any(part in line for line in said) for part in found] == [True] * len(found)
     assert len(said) == len(found)
-
-
-@pytest.mark.parametrize(
-    ("day", "months", "end"),
-    [
-        # By the calendar: the same day, or the last of a shorter month.
-        (date(2026, 1, 31), 1, date(2026, 2, 28)),
-        (date(2027, 12, 31), 2, date(2028, 2, 29)),
-        (date(2026, 11, 30), 1, date(2026, 12, 30)),
-        (date(2026, 6, 2), 24, date(2028, 6, 2)),
-    ],
-)
-def test_months_on(day: date, months: int, end: date) -> None:
-    """Whole months keep the day where the month has it."""
-    assert months_on(day, months) == end
 
 
 def test_supplies_under_par_by_the_list_and_the_log(small: Path) -> None:

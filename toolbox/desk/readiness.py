@@ -28,7 +28,6 @@ from toolbox.desk.trips import Flight, is_over, nearest_trip
 from toolbox.files.problems import KitFaults
 from toolbox.flight.masses import Verdict
 from toolbox.kit.layouts import Layout
-from toolbox.stock.shelf import months_on
 
 __all__ = [
     "RULES",
@@ -37,7 +36,6 @@ __all__ = [
     "Sight",
     "is_ready",
     "kit_faults",
-    "months_on",
     "readiness",
     "to_mend",
 ]

@@ -7,7 +7,6 @@ check halves the interval after it (common practice).
 
 from __future__ import annotations
 
-from calendar import monthrange
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -16,6 +15,7 @@ from typing import NamedTuple
 
 from toolbox.instruments.verdicts import CAUTION, has_failed
 from toolbox.kit.checking import EventKind, Verdict
+from toolbox.kit.months import months_on
 from toolbox.kit.things import Instrument
 
 # ISO 6789: 5,000 cycles [seen], 12 months [from memory], where the user has no procedure.
@@ -183,15 +183,6 @@ def wind_down(happened: Sequence[Happened], today: date) -> bool:
         if isinstance(one, Used | Unwound) and (one.day is None or one.day <= today)
     ]
     return bool(last) and isinstance(last[-1], Used)
-
-
-def months_on(day: date, months: int) -> date:
-    """The same day of the month so many months later, the month's last where it has no such.
-
-    29 February and 12 months give 28 February, and 48 months 29 February again.
-    """
-    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
-    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
 
 
 def _start(known: Sequence[Happened]) -> int | None:

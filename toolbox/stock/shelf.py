@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import NamedTuple
 
+from toolbox.kit.months import months_on
 from toolbox.kit.stocking import Opened
 from toolbox.kit.things import Shelf
 from toolbox.stock.errors import refuse
@@ -58,18 +59,6 @@ class Life:
     def out_of_date(self, today: date) -> bool:
         """True when its last good day is past."""
         return self.last_day is not None and self.last_day < today
-
-
-def months_on(day: date, months: int) -> date:
-    """The same day of the month so many months later, the month's last where it has no such.
-
-    So 29 February and a year make 28 February, and 31 January and a month its last day.
-    OverflowError beyond the year 9999.
-    """
-    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
-    if year > date.max.year:
-        raise OverflowError(f"{months} months after {day} is beyond the year {date.max.year}")
-    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
 
 
 def month_end(day: date) -> date:
