@@ -559,38 +559,34 @@ async def test_an_evening_takes_at_most_60_keys_when_all_is_well(
     async with opened(demo) as pilot:
         pilot.app.now = lambda: AT
 
-        async def press(key: str) -> None:
-            keys.append(key)
-            await pilot.press(key)
+        async def press(*some: str) -> None:
+            keys.extend(some)
+            await pilot.press(*some)
 
         await press("f11")
         await shows(pilot, "[Count 0 of 18]")
         place = pilot.app.place
         await until(pilot, lambda: pilot.app.focused is place.counting.places, "places", LONG)
-        for _ in place.view.seen.places:
-            await press("space")
+        await press(*("space" for _ in place.view.seen.places))
         await shows(pilot, "[Count 18 of 18]")
         await press("d")
         await shows(pilot, "closed as complete")
         await until(pilot, lambda: place.stocks is not None, "the supplies", LONG)
         await press("r")
         await until(pilot, lambda: pilot.app.focused is place.stock.list.rows, "list", LONG)
-        for _ in place.stocks.view.listed.tasks:
-            await press("space")
+        tasks = place.stocks.view.listed.tasks
+        assert len(tasks) >= 3
+        await press(*("space" for _ in tasks))
         await until(pilot, lambda: not place.stocks.view.listed.tasks, "restocked", LONG)
         await press("l")
         await until(pilot, lambda: pilot.app.focused is place.listed.list.rows, "list", LONG)
-        by_tick = [item for item in place.listed.opened.items if item.ticked_here]
-        assert len(by_tick) >= 9
-        for _ in by_tick:
-            await press("space")
-            while place.listed.list.line.key.startswith("due:"):
-                await press("down")
+        # What a tick cannot make done (an instrument to be checked) is passed over.
+        items = place.listed.opened.items
+        await press(*("space" if item.ticked_here else "down" for item in items))
+        done = [item.key for item in items if item.ticked_here]
+        assert len(done) >= 9
         await until(
-            pilot,
-            lambda: all(i.line.done for i in place.listed.opened.items if i.ticked_here),
-            "the list done",
-            LONG,
+            pilot, lambda: all(place.listed.opened.item(k).line.done for k in done), "done", LONG
         )
         assert seen(demo).complete
         assert len(keys) <= 60, keys
@@ -622,9 +618,6 @@ async def test_evening_as_it_looks(demo: Path, opened) -> None:
         await pilot.press("m")
         await shows(pilot, "lost Angled hex key 8 mm")
         await each_size(pilot, "evening-missing")
-        await pilot.press("b")
-        await shows(pilot, "HELD")
-        await each_size(pilot, "evening-bikes")
         await pilot.press("r")
         await shows(pilot, "[Restock 0 of 12]")
         await each_size(pilot, "evening-restock")

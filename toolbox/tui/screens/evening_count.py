@@ -71,6 +71,7 @@ class CountPane(Container):
         self._written: dict[str, int] = {}
         self._view: EveningView | None = None
         self._box: Filling | None = None
+        self._drawn: tuple[Filling, str, str] | None = None  # what the map shows
         self._inside: str | None = None  # the place whose things are shown
         self._lines: dict[str, ThingLine] = {}
 
@@ -180,19 +181,18 @@ class CountPane(Container):
 
     def _draw_map(self) -> None:
         """The whole box with the marked place lit; among its things, the place itself."""
-        place, box, shown = self.place, self._box, self.query_one(BoxMap)
-        known = place is not None and box is not None
-        known = known and any(f.compartment.id == place.id for f in box.filled)  # type: ignore[union-attr]
-        shown.visible = bool(known)
-        if place is None or box is None or not known:
+        place, box, line, shown = self.place, self._box, self.line, self.query_one(BoxMap)
+        if place is None or box is None or all(f.compartment.id != place.id for f in box.filled):
+            shown.visible = False
             return
-        line = self.line
-        if self.within and line is not None:
-            shown.show(box.one(place.id), frozenset({line.copy}))
-            shown.move_to(line.copy)
-        else:
-            shown.show(box.whole(), frozenset({place.id}))
-            shown.move_to(place.id)
+        shown.visible = True
+        copy = line.copy if self.within and line is not None else ""
+        if self._drawn == (box, place.id, copy):
+            return  # laying out a map takes longer than all else here
+        self._drawn = (box, place.id, copy)
+        lit = copy or place.id
+        shown.show(box.one(place.id) if copy else box.whole(), frozenset({lit}))
+        shown.move_to(lit)
 
     @on(Rows.Moved, "#places")
     def _other_place(self, event: Rows.Moved) -> None:
