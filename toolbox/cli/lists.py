@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from toolbox.cli.checklists import BOXES, line_options
 from toolbox.cli.common import (
     author,
     day,
@@ -45,38 +46,13 @@ from toolbox.desk.names import Named
 from toolbox.kit.facts import LineState
 from toolbox.kit.quantities import Kind, write
 
-BOXES = {LineState.OPEN: "[ ]", LineState.DONE: "[x]", LineState.CARRIED: "[-]"}
 WIDTH = 80
 SIGNED = "____ __:__"
 
 
 @click.command("lists")
 @click.argument("name", required=False, metavar="[LIST]")
-@click.option("--tick", "ticks", multiple=True, metavar="LINE", help="This LINE is done.")
-@click.option("--untick", "unticks", multiple=True, metavar="LINE", help="It is open after all.")
-@click.option(
-    "--carry",
-    "carries",
-    multiple=True,
-    metavar="LINE",
-    help="Not yet: it is there again next time.",
-)
-@click.option(
-    "--count",
-    "counts",
-    type=(str, int),
-    multiple=True,
-    metavar="LINE NUMBER",
-    help="So many of its pieces are done.",
-)
-@click.option(
-    "--note",
-    "notes",
-    type=(str, str),
-    multiple=True,
-    metavar="LINE TEXT",
-    help='A note to it; "" takes the one before away.',
-)
+@line_options
 @click.option("--bike", "bikes", multiple=True, help="Only this bike's lines; others for once too.")
 @click.option("--run", type=click.IntRange(1, 99), default=1, help="Which time today. Default: 1.")
 @click.option("--print", "on_paper", is_flag=True, help="On paper: 80 columns, boxes to sign.")

@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from toolbox.cli.checklists import BOXES, line_options
 from toolbox.cli.common import (
     author,
     day,
@@ -37,36 +38,10 @@ from toolbox.desk.preflight import days_left, preflight
 from toolbox.desk.trips import Flight, open_flight
 from toolbox.kit.facts import LineSaid, LineState
 
-BOXES = {LineState.OPEN: "[ ]", LineState.DONE: "[x]", LineState.CARRIED: "[-]"}
-
 
 @click.command("preflight")
 @click.argument("name", required=False, metavar="[TRIP]")
-@click.option("--tick", "ticks", multiple=True, metavar="LINE", help="This LINE is done.")
-@click.option("--untick", "unticks", multiple=True, metavar="LINE", help="It is open after all.")
-@click.option(
-    "--carry",
-    "carries",
-    multiple=True,
-    metavar="LINE",
-    help="It cannot be done yet: carry it over.",
-)
-@click.option(
-    "--count",
-    "counts",
-    type=(str, int),
-    multiple=True,
-    metavar="LINE NUMBER",
-    help="So many of its pieces are done.",
-)
-@click.option(
-    "--note",
-    "notes",
-    type=(str, str),
-    multiple=True,
-    metavar="LINE TEXT",
-    help='A note to it; "" takes the one before away.',
-)
+@line_options
 @click.option("--by", metavar="NAME", help="Who. Default: TOOLBOX_AUTHOR or login.")
 @today_option
 @kit_option
