@@ -126,9 +126,14 @@ class CountPane(Container):
         """Show the count as it stands; both marks stay where they are."""
         first = self._view is None
         self._view, self._box = view, box
-        there = {line.key for place in view.seen.places for line in thing_lines(view, place)}
+        lines = {line.key: line for place in view.seen.places for line in thing_lines(view, place)}
+        # What is gone, or was spoken of meanwhile, cannot be short any more.
         self.marks = {
-            place: {key: mark for key, mark in marks.items() if key in there}
+            place: {
+                key: mark
+                for key, mark in marks.items()
+                if key in lines and mark.number <= lines[key].should
+            }
             for place, marks in self.marks.items()
         }
         # A look that was begun before the count was written does not know of it yet.
