@@ -128,7 +128,7 @@ for key in keys:
 """
 
 
-@pytest.mark.parametrize("kills", [20, pytest.param(200, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("kills", [8, pytest.param(200, marks=pytest.mark.slow)])
 def test_killed_while_ticking_nothing_is_lost_and_nothing_else_is_ticked(
     kit_dir: Path, kills: int
 ) -> None:
