@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from toolbox.tui.app import ToolboxApp
 
 
+STEPS_KEY = "F12 steps"
 STEPS = (
     ("n", Turn.NEW.value, "A new step before this one"),
     ("e", Turn.EARLIER.value, "This step earlier"),
@@ -185,7 +186,8 @@ class EntryForm(Vertical):
                 usual = next_id(kit, draft.sort, draft.text("name"))
             names = spelled(kit, key, line.text)
             said = f"{names} - {key.help}" if names else key.help
-            lines.append(FormLine(key.key, key.label, line.text, said, usual, line.changed))
+            steps = STEPS_KEY if step_at(key.key) is not None else ""
+            lines.append(FormLine(key.key, key.label, line.text, said, usual, line.changed, steps))
         return lines
 
     def _heading(self, draft: Draft) -> Text:

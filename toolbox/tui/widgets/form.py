@@ -26,14 +26,15 @@ from toolbox.tui.widgets.source import GAP, Column, Listed, Row
 LABEL = 16  # columns for the labels
 FAULT = "!"
 CHANGED = "*"
-HINT = "Enter next  Up before  Esc write, drop  F12 steps  F1 help"
+HINT = ("Enter next", "Up before", "Esc write, drop", "F1 help")
 
 
 @dataclass(frozen=True, slots=True)
 class FormLine:
     """A line: what it is called, what stands on it, what that means in a sentence.
 
-    ``usual`` is what holds while it is empty; ``changed`` marks one that was typed over.
+    ``usual`` is what holds while it is empty; ``changed`` marks one that was typed over;
+    ``keys`` names a key that is of use on this line alone.
     """
 
     key: str
@@ -42,6 +43,7 @@ class FormLine:
     help: str
     usual: str = ""
     changed: bool = False
+    keys: str = ""
 
 
 class _Line(Entry):
@@ -118,7 +120,7 @@ class Form(Vertical):
                 yield Static("", id="form-label", markup=False)
                 yield _Line(select_on_focus=False)
             yield Static("", id="form-help", markup=False)
-        yield Static(Text(HINT), id="form-hint", markup=False)
+        yield Static("", id="form-hint", markup=False)
 
     @property
     def line(self) -> Entry:
@@ -171,6 +173,8 @@ class Form(Vertical):
         self.line.cursor_position = len(self.line.value)
         self.query_one("#form-label", Static).update(plain(f"{known.label} > "))
         self.query_one("#form-help", Static).update(plain(known.help))
+        keys = (*HINT[:-1], *filter(None, [known.keys]), HINT[-1])
+        self.query_one("#form-hint", Static).update(Text("  ".join(keys)))
         self._refill()
 
     def _refill(self) -> None:
