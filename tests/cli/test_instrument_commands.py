@@ -168,3 +168,16 @@ def test_what_is_printed_keeps_to_80_columns(call: Run) -> None:
         assert answer.out
         assert max(map(len, answer.out.splitlines())) <= 80
     assert json.loads(call("instruments", "DG", "--json").out)["series"]["values"]
+
+
+def test_logging_work_with_an_instrument_that_is_out_says_so(call: Run) -> None:
+    """12 months after its check (ISO 6789, from memory) a torque tool is out; before not."""
+    late = ("--at", "2025-03-01 10:00")
+    said = call("log", "stem", *late).out
+    assert "OUT Torque wrench [b]: check was due 2025-02-28" in said
+    assert "OUT" not in call("log", "stem", "--at", "2025-02-01 10:00").out
+    assert call("log", "stem", "--step", "1", *late, "--json").data()["out"] == []
+    picked = call("pick", "torque wrench", *late, "--json").data()
+    assert [one["tool"] for one in picked["out"]] == ["TW"]
+    # Taken back it was not used; nothing is said of it.
+    assert call("undo", "--json").data()["out"] == []

@@ -20,11 +20,14 @@ from toolbox.desk.diary import (
     take_back,
 )
 from toolbox.desk.folder import KitFolder, names_of
+from toolbox.desk.instruments import Flag, flags, stands
 from toolbox.desk.naming import job_named, supply_named, tool_named
 from toolbox.desk.plans import rank_tools
 from toolbox.desk.shift import movers, shift_words
 from toolbox.desk.stock_fluids import mixings_of
 from toolbox.desk.visits import must_go_on
+from toolbox.kit.facts import LoosePick, StepDone
+from toolbox.kit.work import Pick
 
 at_option = click.option("--at", metavar="TIME", help='When, if not now: "2026-11-20 14:30".')
 by_option = click.option("--by", metavar="NAME", help="Who. Default: TOOLBOX_AUTHOR or login.")
@@ -200,13 +203,27 @@ def _write(folder: KitFolder, write: Callable[[], Entry], done: str, as_json: bo
     after = rank_tools(KitFolder(folder.path, folder.kit, folder.facts), today)
     moved = clean(shift_words(movers(before, after), names_of(folder.kit)))
     mixed = mixings_of(folder.kit, entry.facts) if done == "logged" else ()
+    out = _out(folder, entry) if done == "logged" else ()
     if as_json:
         told = {"done": done, "entry": entry.id, "words": entry.words, "moved": moved}
-        say_json({**told, "mixed_fluids": list(mixed)})
+        say_json({**told, "mixed_fluids": list(mixed), "out": [flag._asdict() for flag in out]})
     else:
         say(f"{done}: {clean(entry.words)}")
+        for flag in out:
+            say(paragraph(clean(f"OUT {flag.name}: {flag.why}")))
         for words in mixed:
             say(paragraph(clean(f"CAUTION: {words}")))
         say(paragraph(moved))
         if done == "logged":
             say(f'take it back with "toolbox undo {entry.id[:8]}"')
+
+
+def _out(folder: KitFolder, entry: Entry) -> tuple[Flag, ...]:
+    """The instruments that the entry took up and that are out on its day."""
+    picks: list[Pick] = []
+    for fact in entry.facts:
+        if isinstance(fact, StepDone):
+            picks += fact.picks
+        elif isinstance(fact, LoosePick):
+            picks.append(Pick(fact.tool))
+    return flags(picks, stands(folder.kit, folder.live, entry.at.date()))
