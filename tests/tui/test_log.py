@@ -231,6 +231,47 @@ async def test_a_step_with_everything_changed(small: Path, opened) -> None:
         assert (step.urgent, step.note) == (True, "mud")
 
 
+async def test_a_step_says_that_its_instrument_is_out(small: Path, opened) -> None:
+    """A gauge over its own interval is named with the step that takes it, until it is dropped."""
+    tools, jobs = small / "tools.toml", small / "jobs.toml"
+    gauge = """
+[[tool]]
+id = "PG"
+name = "Gauge [b]"
+mass = "100 g"
+length = "90 mm"
+width = "60 mm"
+height = "40 mm"
+[tool.instrument]
+last_check = 2024-01-10
+every_months = 12
+"""
+    job = """
+[[job]]
+id = "PR"
+name = "Pressures"
+[[job.step]]
+text = "look"
+tools = ["K5"]
+[[job.step]]
+text = "measure"
+tools = ["PG"]
+"""
+    tools.write_text(tools.read_text(encoding="utf-8") + gauge, encoding="utf-8")
+    jobs.write_text(jobs.read_text(encoding="utf-8") + job, encoding="utf-8")
+    out = "OUT Gauge [b]: check was due 2025-01-10"
+    async with opened(small) as pilot:
+        await to_log(pilot)
+        await choose(pilot, "pressures")
+        await until(pilot, lambda: "1. look: " in screen_text(pilot.app), "the first step")
+        assert "OUT" not in screen_text(pilot.app)
+        await press(pilot, "down")
+        await until(pilot, lambda: out in screen_text(pilot.app), "what is out")
+        await drop(pilot, "1")
+        await until(pilot, lambda: "without Gauge [b]" in screen_text(pilot.app), "dropped")
+        assert "OUT" not in screen_text(pilot.app)
+
+
 async def test_an_enter_held_down_opens_a_job_and_logs_nothing(
     small: Path, opened, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -726,7 +767,7 @@ async def test_any_name(small: Path, opened) -> None:
 
             steps = tuple(replace(step, text=name) for step in job.steps)
             visit = replace(log.job.visit, job=replace(job, steps=steps, name=name), bike=name)
-            log.steps.show(kit, visit, {}, frozenset())
+            log.steps.show(kit, visit, {}, frozenset(), {})
             log.entries.show([Entry("e", AT, name, ())], AT.date())
             log.entries.tell(name)
             for rows in (log.steps.rows, log.entries.rows):

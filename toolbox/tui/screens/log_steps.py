@@ -13,6 +13,7 @@ from textual.widgets import Static
 
 from toolbox.desk.visits import USUAL, Change, Visit, takes
 from toolbox.kit.kit import Kit
+from toolbox.kit.things import base_id
 from toolbox.kit.work import Step
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.rows import Rows
@@ -67,6 +68,7 @@ class Steps(Vertical):
         self._kit: Kit | None = None
         self._visit: Visit | None = None
         self._changes: Mapping[int, Change] = {}
+        self._out: Mapping[str, str] = {}
         self._code = ""
 
     def compose(self) -> ComposeResult:
@@ -91,10 +93,18 @@ class Steps(Vertical):
         self.rows.move_to(str(number))
 
     def show(
-        self, kit: Kit, visit: Visit, changes: Mapping[int, Change], writing: frozenset[int]
+        self,
+        kit: Kit,
+        visit: Visit,
+        changes: Mapping[int, Change],
+        writing: frozenset[int],
+        out: Mapping[str, str],
     ) -> None:
-        """Show the steps; those in ``writing`` are on their way into the log."""
-        self._kit, self._visit, self._changes = kit, visit, changes
+        """Show the steps; those in ``writing`` are on their way into the log.
+
+        ``out`` says of each tool that is out of check, by its id, that it is, and why.
+        """
+        self._kit, self._visit, self._changes, self._out = kit, visit, changes, out
         rows = []
         for step in visit.job.steps:
             n = step.number
@@ -116,7 +126,15 @@ class Steps(Vertical):
             return Text("")
         change = self._changes.get(step.number, USUAL)
         text = plain(f"{step.number}. {step.text}: ") + plain(takes(self._kit, step, change))
-        return text + plain(f". Note: {change.note}") if change.note else text
+        if change.note:
+            text += plain(f". Note: {change.note}")
+        # What is out goes first: the end of a long step may be cut.
+        return Text("").join((*self._warned(step, change), text))
+
+    def _warned(self, step: Step, change: Change) -> list[Text]:
+        taken = dict.fromkeys((*(base_id(pick.tool) for pick in step.picks), *change.more))
+        out = [self._out[t] for t in taken if t in self._out and t not in change.fewer]
+        return [Text("OUT ", "bold").append_text(plain(words)).append("\n") for words in out]
 
     @on(Rows.Moved)
     def _moved(self, event: Rows.Moved) -> None:

@@ -14,6 +14,7 @@ from toolbox.desk.diary import last_entries
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.likely import Choice, bike_at_hand, likely_now
 from toolbox.desk.picture import Picture
+from toolbox.desk.ready_sight import Seriousness
 from toolbox.desk.shift import told_since
 from toolbox.desk.visits import to_drop
 from toolbox.kit.kit import Kit
@@ -28,6 +29,7 @@ from toolbox.tui.widgets.rows import Rows
 
 FAULTS = "The kit has faults, so nothing can be logged. F2 shows what is wrong."
 EMPTY = "This kit has no jobs and no tools yet.\nTake in your lists with: toolbox import FILE.csv"
+OUT = "toolbox instruments "  # the command of what is said of one instrument
 LIVE = "What an entry changes in the ranking is told here."
 
 
@@ -132,7 +134,8 @@ class LogView(Place):
         words = head(bike, visit, left, urgent=self.urgent, note=self.note)
         self.query_one("#head", Static).update(words)
         if visit is not None:
-            self.steps.show(self.kit, visit, self.job.changes, self.job.writing)
+            out = out_of_check(self._before)
+            self.steps.show(self.kit, visit, self.job.changes, self.job.writing, out)
 
     # ---- where the focus is
 
@@ -214,3 +217,10 @@ class LogView(Place):
             return f"{entry.at:%Y-%m-%d %H:%M} {entry.words}" if entry is not None else ""
         step = self.steps.marked if self.job.visit is not None else None
         return step.text if step is not None else ""
+
+
+def out_of_check(picture: Picture | None) -> dict[str, str]:
+    """What Ready says of each instrument that is out and travels, by the tool's id."""
+    findings = picture.findings if picture is not None else ()
+    stops = (f for f in findings if f.seriousness is Seriousness.STOP)
+    return {f.subject: f.words for f in stops if f.command.startswith(OUT)}
