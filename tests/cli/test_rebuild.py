@@ -29,12 +29,22 @@ def places(kit_dir: Path) -> dict[str, str]:
 
 def test_ticking_every_step_ends_at_the_plan_and_undo_goes_back(run: Run, kit_dir: Path) -> None:
     """Today's layout follows each tick; all undone, it is what it was; a stop loses nothing."""
+    tools = kit_dir / "tools.toml"
+    long = tools.read_text(encoding="utf-8").replace('name = "', 'name = "rather long-named tool, ')
+    tools.write_text(long, encoding="utf-8")
     began = places(kit_dir)
     assert run("plan", "--kit", kit_dir).code == 0
     spots = run("compare", "--kit", kit_dir, "--json").data()["spots"]
     planned = {spot["item"]: spot["compartment"] for spot in spots}
     steps = run("rebuild", "--kit", kit_dir, "--json").data()["steps"]
     assert steps
+    # A step that takes several lines is one block behind its number.
+    said = run("rebuild", "--kit", kit_dir).out.partition("done.\n")[2].partition("Tick")[0]
+    heads = [line for line in said.splitlines() if line.startswith("[")]
+    more = [line for line in said.splitlines() if not line.startswith("[")]
+    assert len(heads) == len(steps)
+    assert more
+    assert all(line.startswith(" " * 8) and len(line) <= 80 for line in more)
     for done in range(1, len(steps) + 1):
         data = run("rebuild", "--tick", "--kit", kit_dir, "--json").data()
         assert data["done"] == done

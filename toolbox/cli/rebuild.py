@@ -61,7 +61,8 @@ def say_step(kit: Kit, step: RebuildStep) -> None:
     """Print one line of the checklist with the things it handles."""
     mark = "[x]" if step.done else "[ ]"
     words = clean(f"{step_words(kit, step)} {things_words(kit, step)}")
-    say(paragraph(f"{mark} {step.number:2}  {words}"))
+    lead = f"{mark} {step.number:2}  "
+    say(lead + paragraph(words, " " * len(lead)).lstrip())
     anew = anew_words(kit, step)
     if anew:
         say(paragraph(clean(anew), "        "))
