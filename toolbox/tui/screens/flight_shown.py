@@ -228,7 +228,7 @@ class FlightShown(Place):
             most = min(9, len(self.view.bags))
             return f"1 to {most}: into that bag. 0: out of all bags. Esc: back."
         if self.focused is self.checks.list.rows:
-            return "Space: done. n: note. x: not now, or open again. Esc: back."
+            return "Space: done. n: note. x: not now, or not done. Esc: back."
         return "Esc: back to the bags."
 
     def on_descendant_focus(self) -> None:
