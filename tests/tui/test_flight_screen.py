@@ -503,6 +503,12 @@ async def test_weighing_a_bag_says_what_may_be_behind_it(small: Path, opened) ->
         await pilot.press("escape")
         await shows(pilot, "by its reading of 2026-11-20 2100 g, which counts")
         assert "2.10 of 2.20" in bar_of(pilot, "Case")
+        # The key for undo takes no older shift back in place of the reading.
+        await pilot.press("u")
+        await told(pilot, "A reading is not taken back")
+        assert "2.10 of 2.20" in bar_of(pilot, "Case")
+        await pilot.press("u")
+        await told(pilot, "Nothing was shifted here")
         await pilot.press("down", "down", "down", "w")
         await told(pilot, "Mark one bag first")
         await pilot.press("1", "w", "escape")

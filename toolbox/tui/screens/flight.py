@@ -195,6 +195,9 @@ class Flying(FlightAsking):
             self.toolbox.tell("Nothing was shifted here that could be taken back.", refused=True)
             return True
         self.view, shift = back
+        if shift.final:
+            self.toolbox.tell(shift.words)
+            return True
         self.plan.taken = False
         self.say(f"Taken back: {shift.words}{BEING_WRITTEN}")
         self.draw()

@@ -30,6 +30,11 @@ from toolbox.files.problems import KitFaults
 from toolbox.kit.trips import Bag
 from toolbox.tui.session import Post
 
+READING_STAYS = (
+    "A reading is not taken back: weigh the bag again, the later one counts. "
+    "u again: the shift before it."
+)
+
 Write = Callable[[Callable[[KitFolder], Any], Callable[[Any], str]], None]
 Do = Callable[[Flight], "Flight | tuple[Flight, WeighedIn]"]
 
@@ -58,11 +63,15 @@ class Written(Message):
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """Something done to the bags: in words, and where the copies were before."""
+    """Something done to the bags: in words, and where the copies were before.
+
+    What is ``final`` is not taken back.
+    """
 
     number: int
     words: str
     before: Where
+    final: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,10 +130,15 @@ class Pen:
         self.done.append(Shift(self._sent, "The plan.", before))
 
     def take_back(self, view: FlightView) -> tuple[FlightView, Shift] | None:
-        """The last thing done here taken back, with the view it leaves; None when there is none."""
+        """The last thing done here taken back, with the view it leaves; None when there is none.
+
+        What is final is only taken off: the next one back is the one before it.
+        """
         if not self.done:
             return None
         shift = self.done.pop()
+        if shift.final:
+            return view, shift
         self._send(view.flight.name, lambda flight: put_where(flight, shift.before))
         where = {**view.where, **shift.before}
         return view_of(view.flight, where, view.trips), shift
@@ -138,6 +152,7 @@ class Pen:
             return open_flight(flight.folder, name, self._today), found
 
         self._send(name, do)
+        self.done.append(Shift(self._sent, READING_STAYS, {}, final=True))
 
     def _send(self, trip: str, do: Do) -> None:
         self._sent += 1
