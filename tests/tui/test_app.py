@@ -27,7 +27,7 @@ from toolbox.tui.screens.welcome import Welcome
 from toolbox.tui.shell import Place, tabs_within
 from toolbox.tui.text import in_chrome
 from toolbox.tui.themes import PAIRS, THEMES
-from toolbox.tui.widgets.key_line import key_line
+from toolbox.tui.widgets.key_line import answer_line, key_line
 
 AT = datetime(2026, 11, 19, 10, 0, tzinfo=UTC)
 WHEN = When(AT, AT, "Tester")
@@ -129,6 +129,18 @@ def test_while_typing_the_line_of_keys_names_no_letters() -> None:
         named = [part.split(" ", 1)[0] for part in re.split(" {2,}", line.plain) if part]
         assert {"F1", "Ctrl+Z", "Esc"} <= set(named)
         assert all(len(key) > 1 and key != "Space" for key in named)
+
+
+def test_while_one_thing_is_asked_no_key_of_the_place_is_named() -> None:
+    """Enter gives the answer, whatever it does in the place; at each width nothing is cut."""
+    for width in (60, 80, 120):
+        line = answer_line(default_keys(), width)
+        assert line.cell_len == width
+        named = [part.split(" ", 1) for part in re.split(" {2,}", line.plain) if part]
+        assert named[0] == ["Enter", "Done"]
+        assert named[-1] == ["F1", "Help"]
+        everywhere = {row.label for row in for_place(EVERYWHERE)}
+        assert {label for _, label in named[1:]} <= everywhere
 
 
 async def test_the_line_of_keys_follows_the_focus(small: Path, opened) -> None:

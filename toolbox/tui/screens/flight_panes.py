@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from toolbox.desk.flight_view import FindingLine
 from toolbox.tui.text import plain, wrapped
-from toolbox.tui.widgets.entry import Entry
+from toolbox.tui.widgets.entry import Answer, Entry
 from toolbox.tui.widgets.rows import Rows
 from toolbox.tui.widgets.source import Column
 
@@ -178,7 +178,7 @@ class MassLine(Vertical):
         """The question, the line for its answer, what is wrong with it."""
         with Horizontal():
             yield Static("", classes="mass--asked", markup=False)
-            yield Entry(select_on_focus=False)
+            yield Answer(select_on_focus=False)
         yield Static("", classes="mass--wrong", markup=False)
 
     @property

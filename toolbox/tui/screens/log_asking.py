@@ -17,7 +17,7 @@ from toolbox.desk.errors import DeskError
 from toolbox.desk.likely import Choice, Likely, Sort, found
 from toolbox.kit.things import Supply
 from toolbox.tui.text import plain
-from toolbox.tui.widgets.entry import Entry
+from toolbox.tui.widgets.entry import Answer, Entry
 from toolbox.tui.widgets.letters import LettersField
 
 # What the field asks for; "drop" is asked of the tools it is given.
@@ -96,7 +96,7 @@ class Asking(Vertical):
         with Vertical(id="line"):
             with Horizontal():
                 yield Static("", id="asked", markup=False)
-                yield Entry(select_on_focus=False, id="words")
+                yield Answer(select_on_focus=False, id="words")
             yield Static("", id="wrong", markup=False)
 
     @property

@@ -15,7 +15,7 @@ from toolbox.desk.plan_words import MoveLine, knee_words, needed_words
 from toolbox.desk.solving import Heard
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.chart import Axes, Chart, Series
-from toolbox.tui.widgets.entry import Entry
+from toolbox.tui.widgets.entry import Answer, Entry
 from toolbox.tui.widgets.rows import Rows
 from toolbox.tui.widgets.source import Column, Listed, Row
 
@@ -129,7 +129,7 @@ class Ask(Horizontal):
     def compose(self) -> ComposeResult:
         """The question and the line for its answer."""
         yield Static("", markup=False)
-        yield Entry(restrict=r"[0-9]{0,4}")
+        yield Answer(restrict=r"[0-9]{0,4}")
 
     def ask(self, words: str) -> None:
         """Ask this; the line takes the focus."""

@@ -20,7 +20,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from toolbox.tui.text import plain
-from toolbox.tui.widgets.entry import Entry
+from toolbox.tui.widgets.entry import Answer, Entry
 from toolbox.tui.widgets.rows import Rows
 from toolbox.tui.widgets.source import Column, Listed, Row
 
@@ -167,7 +167,7 @@ class CheckList(Vertical):
             yield Static(self._more(), classes="checklist--more", markup=False)
         with Horizontal():
             yield Static("", classes="checklist--asked", markup=False)
-            yield Entry(select_on_focus=False)
+            yield Answer(select_on_focus=False)
 
     @property
     def rows(self) -> Rows:

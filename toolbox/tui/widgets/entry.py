@@ -72,6 +72,15 @@ class Entry(Input):
         self.post_message(self.Left(self))
 
 
+class Answer(Entry):
+    """A line that opens to ask one thing: Enter gives the answer, Escape gives none.
+
+    No other key of the place it is in is heard meanwhile.
+    """
+
+    answers: ClassVar[bool] = True
+
+
 def leave_line(screen: Screen[Any]) -> None:
     """Give the focus to the first thing on the screen that is not a line to type into."""
     others = [widget for widget in screen.focus_chain if not isinstance(widget, Input)]

@@ -44,6 +44,8 @@ class KeyLine(Widget):
         """The line as wide as the widget."""
         held = self.screen.focused
         typing = held is not None and held.check_consume_key("a", "a")
+        if getattr(held, "answers", False):
+            return answer_line(self._keys, self.size.width)
         return key_line(self._place, self._keys, self.size.width, typing=typing)
 
 
@@ -77,6 +79,12 @@ def key_line(place: str, keys: Keys, width: int, *, typing: bool = False) -> Tex
         _append(line, row, keys)
         line.append(GAP if row is not always[-1] else "")
     return line
+
+
+def answer_line(keys: Keys, width: int) -> Text:
+    """The keys while one thing is asked for: Enter gives it, no key of the place is heard."""
+    line = Text(no_wrap=True, end="").append("Enter", "bold reverse").append(f" Done{GAP}")
+    return line.append_text(key_line("", keys, width - line.cell_len, typing=True))
 
 
 def _no_signs(keys: tuple[str, ...]) -> tuple[str, ...]:
