@@ -157,7 +157,7 @@ async def test_by_exception_each_short_thing_asks_what_became_of_it(kit: Path, o
         await within(pilot)
         await pilot.press("down", "down", "3")
         await shows(pilot, "holder 2")
-        await told(pilot, "2 of it should be there.")
+        await shows(pilot, "holder: 2 should be there, 3 cannot be short.")
         await pilot.press("2", "up", "2")
         await answer(pilot, "bit: how many short, of 28", "29")
         await shows(pilot, "28 of it should be there: write a number up to that")

@@ -162,8 +162,9 @@ class EveningPlace(EveningAsking):
 
     def _mark_short(self, line: ThingLine, number: int) -> None:
         if number > line.should:
-            words = f"{line.should} of it should be there: {line.stands}" if line.stands else ""
-            self.toolbox.tell(words or f"{line.should} of it should be there.", refused=True)
+            # In the line above: a notice would lie over the line that is answered next.
+            words = f"{line.name}: {line.should} should be there, {number} cannot be short."
+            self.say(f"{words} {line.stands}")
             return
         self.counting.mark_short(number)
         place = self.counting.place
@@ -187,7 +188,7 @@ class EveningPlace(EveningAsking):
             if 0 < number <= sheet.missing.number:
                 self.ask_outcomes([sheet.missing.short._replace(missing=number)])
             else:
-                self.toolbox.tell(f"{sheet.missing.number} of it are out.", refused=True)
+                self.say(f"{sheet.missing.number} of it are out.")
         elif self.chosen == COUNT and self.counting.within and line is not None:
             if line.should > MOST_DIGIT and number:
                 self._ask_number(line, self._digit)

@@ -149,10 +149,13 @@ class CountPane(Container):
 
     def draw(self) -> None:
         """Show places and things anew."""
+        self._draw_places()
+        self._draw_things()
+
+    def _draw_places(self) -> None:
         if self._view is not None:
             rows = [self._place_row(place) for place in self._view.seen.places]
             self.places.refill(Listed(rows))
-            self._draw_things()
 
     def _place_row(self, place: CountPlace) -> Row:
         marks = len(self.marks.get(place.id, {}))
@@ -272,7 +275,7 @@ class CountPane(Container):
         place = self.place
         assert place is not None, "only a marked place is counted"
         self._writing[place.id] = marks = self.marks.pop(place.id, {})
-        self.draw()
+        self._draw_places()
         return tuple(Short(mark.line.copy, mark.line.part, mark.number) for mark in marks.values())
 
     def settle(self, place: str, *, written: bool) -> None:
@@ -280,14 +283,15 @@ class CountPane(Container):
         marks = self._writing.pop(place, {})
         if written:
             self._written[place] = 0
+            self._draw_places()
         else:
             self.marks[place] = {**self.marks.get(place, {}), **marks}
-        self.draw()
+            self.draw()
 
     def taken_back(self, place: str) -> None:
         """The count of this place is being taken back: it is the marked one again."""
         self._written.pop(place, None)
-        self.draw()
+        self._draw_places()
         self.places.move_to(place)
 
     def text(self) -> str:

@@ -157,6 +157,8 @@ class StockPane(TickPane):
 
     def show(self, view: StockView | None, words: tuple[str, ...]) -> None:
         """Show the lists; or in words why there are none to see."""
+        if view is not None and view is self._view:
+            return
         self._view = view
         self.list.display = view is not None
         if view is None:
