@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from toolbox.desk.instruments import stands
 from toolbox.desk.ready_sight import Finding, Seriousness, Sight, told
 
-PLACE = "kit"
+PLACE = "instruments"
 
 
 def instrument_findings(sight: Sight) -> Iterator[Finding]:

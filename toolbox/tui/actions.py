@@ -16,6 +16,7 @@ from toolbox.tui.deeds import (
     everywhere,
     find,
     flight,
+    instruments,
     kit,
     log,
     plan,
@@ -40,6 +41,7 @@ PLACES: tuple[PlaceRow, ...] = (
     kit.PLACE,
     flight.PLACE,
     evening.PLACE,
+    instruments.PLACE,
 )
 
 ACTIONS: tuple[Action, ...] = (
@@ -66,6 +68,7 @@ ACTIONS: tuple[Action, ...] = (
     *kit.ROWS,
     *flight.ROWS,
     *evening.ROWS,
+    *instruments.ROWS,
     *welcome.ROWS,
 )
 
