@@ -144,6 +144,8 @@ def test_a_dumb_terminal_gets_plain_words(small: Path, env: dict[str, str]) -> N
     code, shown = on_terminal(MAIN, b"", env | {"TERM": "dumb"}, small)
     assert code == codes.NO
     assert b"No screens: TERM=dumb" in shown
+    # Broken between words at 80 columns, where the terminal would cut one in two.
+    assert max(len(line) for line in shown.decode().splitlines()) <= 80
     assert b"\x1b" not in shown
 
 

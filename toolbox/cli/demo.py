@@ -45,7 +45,7 @@ def demo(folder: Path | None, printed: bool, as_json: bool) -> None:
         raise click.exceptions.Exit(show_screens(demo_at(target)))
     opened = lay_out_demo(target)
     if hindrance and not (printed or as_json):
-        remark(f"No screens: {hindrance}. Here is the main job in print.")
+        remark(paragraph(f"No screens: {hindrance}. Here is the main job in print."))
     if as_json:
         tell(opened)
         return

@@ -36,7 +36,7 @@ def screens(
             show_screens(start, mouse=not no_mouse, theme=theme, today=fixed, words=words)
         )
     if hindrance:
-        remark(f'No screens: {hindrance}. Here is what "toolbox ready" prints.')
+        remark(paragraph(f'No screens: {hindrance}. Here is what "toolbox ready" prints.'))
     if start is None:
         raise DeskError(
             'no kit here, and none was opened before. Make one with "toolbox new DIR --box '
@@ -121,4 +121,4 @@ def _kit_to_open(kit_path: Path | None) -> tuple[Path | None, str]:
         last = last_kit()
         if last is None:
             return None, ""
-        return last, f"There is no kit in this folder: this is the one opened last, in {last}."
+        return last, f"There is no kit in this folder; here is the one opened last: {last}"
