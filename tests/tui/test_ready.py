@@ -297,20 +297,20 @@ async def test_the_cursor_stays_on_its_finding(small: Path, opened) -> None:
 
 
 async def test_mending_leads_to_the_entry_in_question(small: Path, opened) -> None:
-    """Enter on a supply's finding: Kit, its sort, the cursor on it. The list has two ends."""
+    """Enter on a supply's finding: Evening, its line of the restock. The list has two ends."""
     add(small / "supplies.toml", AGED)
     async with opened(small) as pilot:
         await until(pilot, lambda: pilot.app.screen.query(OptionList), "the list")
         findings = pilot.app.screen.query_one(OptionList)
         await until(pilot, lambda: findings.option_count == 3, "the findings")
         (aged, *_) = [f for f in pilot.app.picture.findings if f.subject]
-        assert (aged.subject, aged.command) == ("OIL", "toolbox edit supply OIL")
+        assert (aged.subject, aged.command) == ("OIL", "toolbox restock")
         await pilot.press("up")
         assert findings.highlighted == 0
         await pilot.press("down", "down", "down", "down")
         assert findings.highlighted == 2
         await pilot.press("enter")
-        await until(pilot, lambda: pilot.app.current_mode == "kit", "Kit")
+        await until(pilot, lambda: pilot.app.current_mode == "evening", "Evening")
         await until(pilot, lambda: "Chain lube" in pilot.app.place.marked_text(), "Chain lube", 5)
         assert pilot.app.wanted is None
 

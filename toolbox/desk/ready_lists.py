@@ -9,7 +9,7 @@ from toolbox.desk.lists import list_faults, lists_of, name_in_journal, open_list
 from toolbox.desk.ready_sight import Finding, Seriousness, Sight, told
 from toolbox.kit.facts import LineSaid
 
-PLACE = "kit"
+PLACE = "evening"
 
 
 def list_findings(sight: Sight) -> Iterator[Finding]:
@@ -20,7 +20,7 @@ def list_findings(sight: Sight) -> Iterator[Finding]:
     faults = list_faults(sight.folder)
     if faults is not None:
         for fault in faults.faults:
-            yield Finding(Seriousness.MEND, fault.sentence(), PLACE, "toolbox check")
+            yield Finding(Seriousness.MEND, fault.sentence(), "kit", "toolbox check")
         return
     today = sight.today.isoformat()
     begun = {

@@ -14,7 +14,7 @@ from toolbox.desk.trips import Flight, nearest_trip
 from toolbox.files.problems import KitFaults
 from toolbox.kit.stocking import Where
 
-PLACE = "kit"
+PLACE = "evening"
 
 
 def supply_findings(sight: Sight) -> Iterator[Finding]:
@@ -69,7 +69,7 @@ def _trip(sight: Sight) -> Flight | None:
 
 def _mixings(sight: Sight) -> Iterator[Finding]:
     for words in mixings_of_kit(sight.kit):
-        yield Finding(Seriousness.MEND, words, PLACE, "toolbox edit job")
+        yield Finding(Seriousness.MEND, words, "kit", "toolbox edit job")
     first = sight.today - timedelta(days=WEEK - 1)
     for fact, words in mixings_logged(sight.kit, sight.facts, first, sight.today):
         said = f"logged on {fact.at.date()}: {words}"
@@ -77,5 +77,5 @@ def _mixings(sight: Sight) -> Iterator[Finding]:
 
 
 def _of_supply(held: Holding, words: str) -> Finding:
-    said, command = f"{held.supply.name}: {words}", f"toolbox edit supply {held.supply.id}"
-    return Finding(Seriousness.MEND, said, PLACE, command, held.supply.id)
+    said = f"{held.supply.name}: {words}"
+    return Finding(Seriousness.MEND, said, PLACE, "toolbox restock", held.supply.id)

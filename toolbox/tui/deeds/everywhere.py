@@ -39,7 +39,8 @@ ROWS = (
         "undo",
         ("u", "ctrl+z"),
         "Undo",
-        "Take the last entry of the log back, asked first outside Log; in Rebuild the last step",
+        "Take the last entry of the log back, asked first outside Log; in Rebuild, Flight and "
+        "Evening what was done last there",
         EVERYWHERE,
         "undo",
         60,
