@@ -266,6 +266,17 @@ def test_a_reading_without_unit_or_scale_is_refused(trip_dir: Path, run: Run) ->
     assert "has no scale" in none.err
 
 
+def test_a_reading_below_the_empty_bag_is_refused(trip_dir: Path, run: Run) -> None:
+    """The case weighs 2 kg empty: 1.9 kg packed is no reading of it, 2 kg might be."""
+    file = trip_dir / "trips" / "race.toml"
+    before = file.read_bytes()
+    found = run("weigh", "case", "1.9 kg", "--today", DAY, "--kit", trip_dir)
+    assert found.code == 1
+    assert "weighs 2 kg empty" in flat(found.err)
+    assert file.read_bytes() == before
+    assert run("weigh", "case", "2 kg", "--today", DAY, "--kit", trip_dir).code == 0
+
+
 def test_goods_answers_for_everything(demo_kit: Path, run: Run) -> None:
     """Every copy has exactly one answer of the five, with a reason and a source."""
     data = run("goods", "--json", "--today", DAY, "--kit", demo_kit).data()

@@ -8,11 +8,12 @@ from toolbox.desk.errors import DeskError, UnclearName
 from toolbox.desk.names import Named, match
 from toolbox.desk.trips import Flight, label
 from toolbox.files.trips import append_weighing, trip_path
-from toolbox.flight.contents import bag_total, candidates_of
-from toolbox.flight.masses import Total
+from toolbox.flight.contents import bag_total, candidates_of, tare_line
+from toolbox.flight.masses import Total, total_of
 from toolbox.flight.readings import Explained, Explanation, explain
 from toolbox.flight.scales import reading_of
 from toolbox.kit.facts import LoosePick, StepDone, Use
+from toolbox.kit.quantities import Kind, write
 from toolbox.kit.things import base_id
 from toolbox.kit.trips import Bag, Scale, Weighing
 
@@ -32,13 +33,26 @@ def weigh_bag(flight: Flight, bag: Bag, reading_g: int, scale_letters: str | Non
     """Store the reading of a packed bag in the trip file, and compare it with the sum.
 
     The bag holds what lies in it now. All that stands in the trip file stays.
-    DeskError when there is no scale or it cannot bear so much; WriteRefused as usual.
+    DeskError when there is no scale or it cannot bear so much, and for a reading below
+    what the empty bag weighs; WriteRefused as usual.
     """
     scale = scale_meant(flight, reading_g, scale_letters)
+    _possible(flight, bag, reading_g)
     weighing = Weighing(bag.id, reading_g, scale.id, flight.today, held(flight, bag))
     compared = compare_reading(flight, weighing)
     append_weighing(trip_path(flight.folder.path, flight.name), weighing)
     return compared
+
+
+def _possible(flight: Flight, bag: Bag, reading_g: int) -> None:
+    """A reading that would make the bag lighter than nothing in it is refused, not stored."""
+    empty = total_of((tare_line(bag, flight.kit),))
+    if reading_g < empty.interval()[0]:
+        raise DeskError(
+            f"{bag.name} weighs {write(empty.grams, Kind.MASS)} empty, so it cannot weigh "
+            f"{write(reading_g, Kind.MASS)} packed: look which bag is on the scale, and whether "
+            "it shows zero without one; nothing was written"
+        )
 
 
 def held(flight: Flight, bag: Bag) -> tuple[str, ...]:
