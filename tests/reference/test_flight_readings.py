@@ -7,7 +7,7 @@ import random
 from itertools import combinations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.stats import norm
 
@@ -43,6 +43,7 @@ CANDIDATES = st.lists(
 
 
 @settings(max_examples=60, deadline=None)
+@example([candidate("T0", 1, counted=False)], 949)  # so far off that weights all but vanish
 @given(CANDIDATES, st.integers(-1500, 1500))
 def test_probabilities_are_those_of_plain_enumeration(
     candidates: list[Candidate], difference: int

@@ -212,7 +212,11 @@ class _Search:
         peak = odds * self._most_odds / math.sqrt(_TURN * self._floor)
         if peak <= _LEAST * best:
             return -1.0
-        reach = math.sqrt(2 * math.log(peak / (_LEAST * best))) if best else _REACH
+        if not best:
+            reach = _REACH
+        else:
+            # logarithms apart: a billionth of the tiniest weight is nothing
+            reach = math.sqrt(2 * (math.log(peak) - math.log(_LEAST) - math.log(best)))
         widest = max(variance + self._most_added, self._floor)
         return min(reach, _REACH) * math.sqrt(widest)
 
