@@ -30,7 +30,8 @@ def test_everything_can_be_set(tmp_path: Path) -> None:
     """Theme, mouse, keys by one word or several, with signs as people write them."""
     read = settings(
         tmp_path,
-        'theme = "sun"\nmouse = false\n[keys]\njump = " f13 "\nhelp = ["?", "f15"]\npalette = ";"\n',
+        'theme = "sun"\nmouse = false\n'
+        '[keys]\njump = " f13 "\nhelp = ["?", "f15"]\npalette = ";"\n',
     )
     assert read.faults == ()
     assert (read.theme, read.mouse) == ("sun", False)
