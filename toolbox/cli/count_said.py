@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from toolbox.cli.words import clean, count, paragraph, say
+from toolbox.cli.words import clean, count, hang, paragraph, say
 from toolbox.desk.count import CountPlace, Evening
 from toolbox.desk.count_bikes import UseOf
 from toolbox.desk.count_book import Missing
@@ -29,7 +29,7 @@ def say_evening(kit: Kit, seen: Evening, entry: str, *, refused: bool) -> None:
         say()
         say("The day cannot be closed as complete:")
         for words in seen.hindrances:
-            _hang("- ", words)
+            hang("- ", words)
         say('Close it as not complete with "toolbox count --close --reason TEXT".')
     elif not seen.hindrances and seen.closing is None:
         say()
@@ -155,12 +155,12 @@ def _say_place(kit: Kit, place: CountPlace) -> None:
     tools = count(sum(thing.there for thing in place.things), "tool")
     pieces = f", {place.pieces} pieces" if any(thing.parts for thing in place.things) else ""
     by = f" ({place.counted.author}, {place.counted.at:%H:%M})" if place.counted else ""
-    _hang(f"{mark} ", f"{place.name}: {tools}{pieces}{by}")
+    hang(f"{mark} ", f"{place.name}: {tools}{pieces}{by}")
     names = names_of(kit)
     for missing in place.away:
         assert missing.outcome is not None, "what is away has an outcome"
         words = f"{short_words(names, missing.short)}: {outcome_words(missing.outcome)}"
-        _hang("      not here: ", words)
+        hang("      not here: ", words)
 
 
 def _say_all(head: str, kit: Kit, listed: Iterable[Missing]) -> None:
@@ -169,13 +169,8 @@ def _say_all(head: str, kit: Kit, listed: Iterable[Missing]) -> None:
         say()
         say(head)
     for words in lines:
-        _hang("- ", words)
+        hang("- ", words)
 
 
 def _headed(head: str, words: str) -> None:
-    _hang(f"  {head:<13}", words)
-
-
-def _hang(head: str, words: str) -> None:
-    """Words wrapped behind a head on the first line, the other lines as far in."""
-    say(head + paragraph(clean(words), " " * len(head)).lstrip())
+    hang(f"  {head:<13}", words)

@@ -10,7 +10,7 @@ from toolbox.cli import codes
 from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
 from toolbox.cli.flight_data import answers_data, check_data, flight_data, weighed_data
 from toolbox.cli.stopping import until_stopped
-from toolbox.cli.words import clean, count, paragraph, say, say_json, table
+from toolbox.cli.words import clean, count, hang, paragraph, say, say_json, table
 from toolbox.desk.diary import read_typed
 from toolbox.desk.flight_goods import GoodsFinding, goods_answers
 from toolbox.desk.flight_plan import (
@@ -158,7 +158,7 @@ def stow(
         say_json({"trip": trip.name, "stowed": copies, "bag": target, **check_data(packed, check)})
         return
     for words in (bag_words(packed, one) for one in check.bags):
-        say(_hung(words))
+        hang("- ", words)
     say(paragraph(clean(cautions()[0])))
 
 
@@ -257,44 +257,44 @@ def _say_check(trip: Flight, check: Check) -> None:
     say(paragraph(clean(f"{trip.trip.name}, as it is packed. {fits_words(check)}")))
     say()
     for bag in check.bags:
-        say(_hung(bag_words(trip, bag)))
+        hang("- ", bag_words(trip, bag))
     for pool in check.pools:
-        say(_hung(pool_words(trip, pool)))
+        hang("- ", pool_words(trip, pool))
     for words in check.matters:
-        say(_hung(words))
+        hang("- ", words)
     if check.findings:
         say()
         say("Dangerous goods and cabin tools:")
         for words in finding_lines(trip, check.findings):
-            say(_hung(words))
+            hang("- ", words)
     for one in to_weigh(trip, check):
         say()
         say("To be surer, weigh next:")
-        say(_hung(weigh_next_words(one)))
+        hang("- ", weigh_next_words(one))
 
 
 def _say_plan(trip: Flight, plan: FlightPlan, *, spread: bool) -> None:
     say()
     say(f"The plan: {count(len(plan.moves), 'thing')} to move, cost {money(trip, plan.cents)}.")
     for words in move_lines(trip, plan.moves):
-        say(_hung(words))
+        hang("- ", words)
     for number, moves in enumerate(plan.repacks, 1):
         for words in move_lines(trip, moves):
-            say(_hung(f"before {trip.trip.legs[number].name}: {words}"))
+            hang("- ", f"before {trip.trip.legs[number].name}: {words}")
     for charge in plan.charges:
-        say(_hung(charge_words(plan.asked, charge)))
+        hang("- ", charge_words(plan.asked, charge))
     if plan.lost:
-        say(_hung(f"work that is lost by it: {works_words(trip, plan.lost)}"))
+        hang("- ", f"work that is lost by it: {works_words(trip, plan.lost)}")
     if plan.undoable:
-        say(_hung(f"work whose tools lie in no bag: {works_words(trip, plan.undoable)}"))
+        hang("- ", f"work whose tools lie in no bag: {works_words(trip, plan.undoable)}")
     say()
     say(f"Packed so: {fits_words(plan.after)}")
     for bag in plan.after.bags:
-        say(_hung(bag_words(trip, bag)))
+        hang("- ", bag_words(trip, bag))
     for pool in plan.after.pools:
-        say(_hung(pool_words(trip, pool)))
+        hang("- ", pool_words(trip, pool))
     for words in plan.after.matters:
-        say(_hung(words))
+        hang("- ", words)
     if not plan.surely:
         say(paragraph(AT_RISK))
     if plan.after.open:
@@ -303,11 +303,11 @@ def _say_plan(trip: Flight, plan: FlightPlan, *, spread: bool) -> None:
     if spread:
         say("If one bag is lost on the way out:")
         for loss in plan.if_lost:
-            say(_hung(lost_words(trip, loss)))
+            hang("- ", lost_words(trip, loss))
     say()
     say("Lifting with both hands:")
     for one in lifting_of(trip, plan.after.bags):
-        say(_hung(lifting_words(one)))
+        hang("- ", lifting_words(one))
     say(paragraph(LIFTING))
 
 
@@ -316,7 +316,7 @@ def _say_none(found: NoPacking) -> None:
     proved = "There is no packing that keeps all limits" if found.proven else "No packing was found"
     say(f"{proved}:")
     for words in reasons(found):
-        say(_hung(words))
+        hang("- ", words)
 
 
 def _say_cautions(trip: Flight) -> None:
@@ -324,7 +324,3 @@ def _say_cautions(trip: Flight) -> None:
     say(f"By {clean(trip.rules.name)} of {trip.rules.dated}.")
     for words in filter(None, (rules_warning(trip), *cautions())):
         say(paragraph(clean(words)))
-
-
-def _hung(words: str) -> str:
-    return "- " + paragraph(clean(words), "  ").lstrip()

@@ -20,7 +20,7 @@ from toolbox.cli.common import (
     now,
     today_option,
 )
-from toolbox.cli.words import cells, clean, pad, paragraph, say, say_json, table, wrap
+from toolbox.cli.words import cells, clean, hang, pad, paragraph, say, say_json, table, wrap
 from toolbox.desk.diary import When
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
@@ -186,28 +186,23 @@ def _say_line(number: int, item: Item) -> None:
     pieces = f" ({line.counted} of {line.pieces})" if (line.pieces or 0) > 1 else ""
     signed = f" ({initials(line.author)} {line.at:%H:%M})" if line.at and line.author else ""
     beside = f" | {_beside(item.bolt)}" if item.bolt is not None else ""
-    _hang(f"{BOXES[line.state]} {number:2}  ", f"{line.words}{pieces}{beside}{signed}")
+    hang(f"{BOXES[line.state]} {number:2}  ", f"{line.words}{pieces}{beside}{signed}")
     if item.bolt is not None and item.bolt.out:
-        _hang(" " * 8, f"OUT: {item.bolt.name}: {item.bolt.out}")
+        hang(" " * 8, f"OUT: {item.bolt.name}: {item.bolt.out}")
     if not line.done:
         why = f"{line.why} [{line.source}]" if line.why else ""
         by_itself = "" if item.ticked_here else line.by_itself
         since = f"left since {item.since}" if item.since else ""
         for words in (why, by_itself, since):
             if words:
-                _hang(" " * 8, words)
+                hang(" " * 8, words)
     if line.note:
-        _hang(" " * 8, f"note: {line.note}" + (f" ({line.author})" if line.author else ""))
+        hang(" " * 8, f"note: {line.note}" + (f" ({line.author})" if line.author else ""))
 
 
 def _beside(bolt: Bolt) -> str:
     torque = "" if bolt.torque_mnm is None else write(bolt.torque_mnm, Kind.TORQUE)
     return " | ".join(part for part in (torque, bolt.name) if part)
-
-
-def _hang(head: str, words: str) -> None:
-    """Words wrapped behind a head on the first line, the other lines as far in."""
-    say(head + paragraph(clean(words), " " * len(head)).lstrip())
 
 
 def _say_paper(opened: OpenList, shown: Sequence[tuple[int, Item]]) -> None:
@@ -224,7 +219,7 @@ def _say_paper(opened: OpenList, shown: Sequence[tuple[int, Item]]) -> None:
         for words in rest:
             say(" " * len(head) + words)
         if item.bolt is not None and item.bolt.out:
-            _hang(" " * len(head), f"OUT: {item.bolt.name}: {item.bolt.out}")
+            hang(" " * len(head), f"OUT: {item.bolt.name}: {item.bolt.out}")
     say("=" * WIDTH)
     say("Torques come from the maker of the part.")
 

@@ -19,7 +19,7 @@ from toolbox.cli.common import (
     now,
     today_option,
 )
-from toolbox.cli.words import clean, count, paragraph, say, say_json
+from toolbox.cli.words import clean, count, hang, paragraph, say, say_json
 from toolbox.desk.checklist import (
     Checklist,
     Line,
@@ -118,18 +118,13 @@ def _say(flight: Flight, listed: Checklist, entry: str) -> None:
 def _say_line(number: int, line: Line, before: str) -> str:
     """Print a line with its reason, unless that stood there just ``before``; the reason."""
     pieces = f" ({line.counted} of {line.pieces})" if (line.pieces or 0) > 1 else ""
-    _hang(f"{BOXES[line.state]} {number:2}  ", f"{line.words}{pieces}")
+    hang(f"{BOXES[line.state]} {number:2}  ", f"{line.words}{pieces}")
     why = f"{line.why} [{line.source}]"
     if not line.done and why != before:
-        _hang(" " * 8, why)
+        hang(" " * 8, why)
     if line.note:
-        _hang(" " * 8, f"note: {line.note} ({line.author})")
+        hang(" " * 8, f"note: {line.note} ({line.author})")
     return before if line.done else why
-
-
-def _hang(head: str, words: str) -> None:
-    """Words wrapped behind a head on the first line, the other lines as far in."""
-    say(head + paragraph(clean(words), " " * len(head)).lstrip())
 
 
 def _say_json(flight: Flight, listed: Checklist, entry: str) -> None:

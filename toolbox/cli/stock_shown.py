@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from toolbox.cli.words import clean, paragraph, say, table
+from toolbox.cli.words import clean, hang, paragraph, say, table
 from toolbox.desk.checklist import Checklist, Line
 from toolbox.desk.flight_words import cautions
 from toolbox.desk.folder import KitFolder
@@ -73,7 +73,7 @@ def say_stock(folder: KitFolder, coming: Coming, held: Holding) -> None:
         job = next((j.name for j in folder.kit.jobs if j.id == line.change.job), line.change.job)
         why = ", ".join(part for part in (job, authors.get(line.change.fact, "")) if part)
         book = (line.box or 0) + (line.reserve or 0)
-        _hang(
+        hang(
             f"  {line.change.at:%Y-%m-%d %H:%M}  ",
             f"{line_words(held, line)} ({why}): {held.amount(book)} left",
         )
@@ -126,7 +126,7 @@ def say_wishes(listed: Checklist, entry: str) -> None:
 def _say_wished(lines: Iterable[tuple[int, Line]]) -> None:
     for number, line in lines:
         if not line.done:
-            _hang(f"{number:3}  ", f"{line.words} ({line.why})")
+            hang(f"{number:3}  ", f"{line.words} ({line.why})")
 
 
 def _say_task(number: int, task: Task, places: Mapping[str, str], before: str | None) -> str:
@@ -136,8 +136,8 @@ def _say_task(number: int, task: Task, places: Mapping[str, str], before: str | 
     head = head or f"{'Without a place in the box' if task.where is Where.BOX else 'The reserve'}"
     if head != before:
         say(paragraph(clean(f"{head}:")))
-    _hang(f"{number:3}  ", task.words)
-    _hang("       ", task.why)
+    hang(f"{number:3}  ", task.words)
+    hang("       ", task.why)
     return head
 
 
@@ -145,8 +145,8 @@ def _say_purchases(head: str, buys: tuple[Purchase, ...]) -> None:
     say()
     say(f"{head}:")
     for one in buys:
-        _hang("- ", one.words)
-        _hang("    ", one.why)
+        hang("- ", one.words)
+        hang("    ", one.why)
 
 
 def _say_short(listed: Restocking) -> None:
@@ -154,7 +154,7 @@ def _say_short(listed: Restocking) -> None:
         say()
         say("At the rate of the log:")
     for supply, words in listed.short:
-        _hang("- ", f"{listed.held[supply].supply.name} {words}")
+        hang("- ", f"{listed.held[supply].supply.name} {words}")
 
 
 def _say_mixed(listed: Restocking) -> None:
@@ -170,9 +170,4 @@ def _say_entry(entry: str) -> None:
 
 
 def _headed(head: str, words: str) -> None:
-    _hang(f"  {head:<10}", words)
-
-
-def _hang(head: str, words: str) -> None:
-    """Words wrapped behind a head on the first line, the other lines as far in."""
-    say(head + paragraph(clean(words), " " * len(head)).lstrip())
+    hang(f"  {head:<10}", words)

@@ -137,3 +137,8 @@ def wrap(text: str, width: int = WIDTH) -> list[str]:
 def paragraph(text: str, indent: str = "") -> str:
     """Text wrapped to 80 columns, each line behind the indent."""
     return "\n".join(indent + line for line in wrap(text, WIDTH - len(indent)))
+
+
+def hang(head: str, words: str) -> None:
+    """Print words wrapped behind a head on the first line, the other lines as far in."""
+    say(head + paragraph(clean(words), " " * len(head)).lstrip())

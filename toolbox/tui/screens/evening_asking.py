@@ -17,8 +17,9 @@ from toolbox.desk.evening_view import EveningView, day_typed, short_name, thing_
 from toolbox.kit.counting import Outcome, Short
 from toolbox.tui.menu import Menu
 from toolbox.tui.screens.evening_pen import Do, Mark
-from toolbox.tui.screens.evening_shown import BEING_WRITTEN, COUNT, RESTOCK, EveningShown
+from toolbox.tui.screens.evening_shown import COUNT, RESTOCK, EveningShown
 from toolbox.tui.screens.flight_panes import MassLine
+from toolbox.tui.screens.said_line import BEING_WRITTEN
 
 LETTERS = "123456789abcdefghijklmnopqrstuvwxyz"
 BECAME = (

@@ -39,10 +39,9 @@ from toolbox.tui.screens.evening_missing import BikesPane, MissingPane
 from toolbox.tui.screens.evening_pen import EveningPen
 from toolbox.tui.screens.evening_ticked import ListsPane, StockPane
 from toolbox.tui.screens.flight_panes import MassLine, WordsPane
-from toolbox.tui.shell import Place
+from toolbox.tui.screens.said_line import SaidLine
 from toolbox.tui.text import plain
 
-BEING_WRITTEN = " Being written."
 COUNT, MISSING, BIKES, CLOSE = "count", "missing", "bikes", "close"
 RESTOCK, LISTS = "restock", "lists"
 VIEWS = (COUNT, MISSING, BIKES, CLOSE, RESTOCK, LISTS)
@@ -59,7 +58,7 @@ NOT_COMPLETE = "The day cannot be closed as complete:"
 WITHIN = "x: short (1-9: so many). Space: all else there. Esc: back."
 
 
-class EveningShown(Place):
+class EveningShown(SaidLine):
     """How far one is above; one part of the evening below it at a time."""
 
     PLACE = "evening"
@@ -99,7 +98,6 @@ class EveningShown(Place):
         self.lists: ListsView | None = None
         self.stocks: Stocks | None = None
         self._stocking = False
-        self._said = ""
         self._drawn: Drawn | None = None
 
     def body(self) -> ComposeResult:
@@ -278,16 +276,6 @@ class EveningShown(Place):
             self.call_after_refresh(self.set_focus, first[part])
             self.say("")
 
-    def say(self, words: str) -> None:
-        """What was done last; "" for what can be done where the keys go."""
-        self._said = words
-        self.query_one("#did", Static).update(plain(words or self._hint()))
-
-    def said_is_written(self) -> None:
-        """What was done last is on the disk now."""
-        if BEING_WRITTEN in self._said:
-            self.say(self._said.replace(BEING_WRITTEN, ""))
-
     def _hint(self) -> str:
         if self.view is None:
             return ""
@@ -295,10 +283,6 @@ class EveningShown(Place):
             words = to_do_words(self.view)
             return WITHIN if self.counting.within else f"{words}{THEN}" if words else HINTS[COUNT]
         return HINTS[self.chosen]
-
-    def on_descendant_focus(self) -> None:
-        """The keys go elsewhere: other things can be done."""
-        self.say("")
 
 
 def _style(here: bool) -> str:

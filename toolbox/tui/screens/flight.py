@@ -14,7 +14,7 @@ from toolbox.tui.screens.flight_checks import ChecksPane
 from toolbox.tui.screens.flight_panes import FindingsPane, WordsPane
 from toolbox.tui.screens.flight_papers import Sheeted, SheetWriter
 from toolbox.tui.screens.flight_pen import Written
-from toolbox.tui.screens.flight_shown import BEING_WRITTEN
+from toolbox.tui.screens.said_line import BEING_WRITTEN
 from toolbox.tui.widgets.rows import Rows
 
 OUT = "-"  # what the menu of bags gives for none

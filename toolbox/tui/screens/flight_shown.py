@@ -31,15 +31,15 @@ from toolbox.tui.screens.flight_look import (
 from toolbox.tui.screens.flight_panes import FindingsPane, MassLine, WordsPane, lines_text
 from toolbox.tui.screens.flight_pen import Pen
 from toolbox.tui.screens.flight_plan import PlanPane
+from toolbox.tui.screens.said_line import SaidLine
 from toolbox.tui.shell import Place
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.rows import Rows
 
-BEING_WRITTEN = " Being written."
 VIEWS = ("bags", "findings", "plan", "check", "told")
 
 
-class FlightShown(Place):
+class FlightShown(SaidLine):
     """Bars and things in one pane; findings, plan or an answer beside it or in its place."""
 
     PLACE = "flight"
@@ -77,7 +77,6 @@ class FlightShown(Place):
         self._picture: Picture | None = None
         self.trip: str | None = None
         self.pen: Pen | None = None
-        self._said = ""
 
     def body(self) -> ComposeResult:
         """Trip and verdict, who decides; bags and things; findings, plan, answer."""
@@ -209,16 +208,6 @@ class FlightShown(Place):
         widget.focus()
         self.say("")
 
-    def say(self, words: str) -> None:
-        """What was done last, above the bags; "" for what can be done where the keys go."""
-        self._said = words
-        self.query_one("#did", Static).update(plain(words or self._hint()))
-
-    def said_is_written(self) -> None:
-        """What was done last is on the disk now."""
-        if BEING_WRITTEN in self._said:
-            self.say(self._said.replace(BEING_WRITTEN, ""))
-
     def _hint(self) -> str:
         if self.view is None or self.focused is None:
             return ""
@@ -230,7 +219,3 @@ class FlightShown(Place):
         if self.focused is self.checks.list.rows:
             return "Space: done. n: note. x: not now, or not done. Esc: back."
         return "Esc: back to the bags."
-
-    def on_descendant_focus(self) -> None:
-        """The keys go elsewhere: other things can be done."""
-        self.say("")
