@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from kitfiles import FILES, bytes_of, spoil, write_files
+from smallkit import small_kit
 
 from toolbox.desk.diary import When, pick_tools
 from toolbox.desk.edit import (
@@ -26,10 +27,20 @@ from toolbox.desk.edit import (
     write_draft,
 )
 from toolbox.desk.edit_browse import described, items, thing
-from toolbox.desk.edit_keys import COMPARTMENTS, JOBS, SORTS, SUPPLIES, TOOLS, Sort, step_keys
+from toolbox.desk.edit_keys import (
+    COMPARTMENTS,
+    JOBS,
+    SORTS,
+    SUPPLIES,
+    TOOLS,
+    Form,
+    Sort,
+    step_keys,
+)
 from toolbox.desk.edit_retire import named_in_kit, retire
 from toolbox.desk.edit_steps import Turn, step_at, turned
 from toolbox.desk.edit_table import next_id
+from toolbox.desk.edit_values import read, shown
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, open_kit
 from toolbox.desk.setup import place_tools
@@ -571,3 +582,19 @@ def test_looking_at_an_entry_reads_no_file(folder: KitFolder) -> None:
     assert draft.text("stock") == "250 ml"
     assert described(folder.kit, SUPPLIES, "S9") is None
     assert [i.name for i in items(folder.kit, TOOLS, "torq")] == ["Torque wrench"]
+
+
+def test_parts_keep_mass_and_value_of_one_on_their_line() -> None:
+    """What papers ask of a part stands behind its number; brackets of a name stay its own."""
+    parts = [
+        {"name": "bit (long)", "count": 28, "mass": "4 g", "value": "2.00 EUR"},
+        {"name": "holder", "count": 1, "value": "1,50 EUR"},
+        {"name": "case", "count": 1, "mass": "0.2 kg"},
+        {"name": "pin", "count": 3},
+    ]
+    line = shown(parts, Form.PARTS)
+    assert line == (
+        "bit (long) x28 (4 g, 2.00 EUR); holder x1 (1,50 EUR); case x1 (0.2 kg); pin x3"
+    )
+    assert read(line, Form.PARTS, small_kit()).value == parts
+    assert read("bit (long)", Form.PARTS, small_kit()).value == [{"name": "bit (long)", "count": 1}]

@@ -25,6 +25,7 @@ from toolbox.files.writing import (
     write_kit,
 )
 from toolbox.kit.box import Box, Compartment, Inside, Opening, Position, Way
+from toolbox.kit.customs import CustomsChoices, MassUnit, SetsAs
 from toolbox.kit.kit import Hand, Kit, Readings, Settings
 from toolbox.kit.layouts import Layout, Spot
 from toolbox.kit.quantities import Kind
@@ -82,6 +83,15 @@ FIGURES = (
 CELLS = st.builds(
     Goods, NAMES, st.integers(1, 60_000), st.integers(1, 20_000), NET, *FIGURES
 ) | st.builds(Goods, NAMES, st.none(), st.none(), NET, *FIGURES)
+CASH = st.none() | st.builds(Money, st.integers(0, 10**7), st.sampled_from(["EUR", "XTS"]))
+PARTS = st.builds(Part, NAMES, st.integers(1, 99), st.none() | GRAMS, CASH)
+CUSTOMS = st.builds(
+    CustomsChoices,
+    st.sampled_from(["", "XX"]),
+    st.sampled_from(["", "XTS"]),
+    st.sampled_from(list(MassUnit)),
+    st.sampled_from(list(SetsAs)),
+)
 
 
 @st.composite
@@ -135,11 +145,11 @@ def tools(tool_id: str) -> st.SearchStrategy[Tool]:
         category=LINES,
         count=st.integers(1, 4),
         carried=st.booleans(),
-        parts=st.lists(st.builds(Part, NAMES, st.integers(1, 99)), max_size=2).map(tuple),
+        parts=st.lists(PARTS, max_size=2).map(tuple),
         marks=MARKS,
         substitutes=st.just(()),
         serial=LINES,
-        value=st.none() | st.builds(Money, st.integers(0, 10**7), st.sampled_from(["EUR", "XTS"])),
+        value=CASH,
         origin=st.sampled_from(["", "XX"]),
         look=LINES,
         owner_mark=LINES,
@@ -147,6 +157,9 @@ def tools(tool_id: str) -> st.SearchStrategy[Tool]:
         gauge=st.none() | gauges(),
         instrument=st.none() | instruments(),
         goods=st.none() | CELLS,
+        make=LINES,
+        model=LINES,
+        year=st.none() | st.integers(1900, 2100),
     )
 
 
@@ -288,7 +301,8 @@ def kits(draw: st.DrawFn) -> Kit:
         )
         for copy in kit.carried()
     )
-    return Kit(**{f: getattr(kit, f) for f in kit.__slots__} | {"present": Layout("now", spots)})
+    more = {"present": Layout("now", spots), "customs": draw(CUSTOMS)}
+    return Kit(**{f: getattr(kit, f) for f in kit.__slots__} | more)
 
 
 @FEW

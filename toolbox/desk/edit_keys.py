@@ -24,7 +24,7 @@ class Form(Enum):
     TOOLS = auto()  # other tools
     OPENINGS = auto()
     CORNER = auto()  # three lengths
-    PARTS = auto()  # names with "x3" behind them, parted by semicolons
+    PARTS = auto()  # names with "x3" behind them, mass and value of one, parted by semicolons
     PICKS = auto()  # tools with "x2" behind those taken up twice
     DRAWS = auto()  # supplies with "= 30 ml" behind each
 
@@ -113,10 +113,19 @@ TOOLS = Sort(
         *_size("as packed", True),
         Key("count", "copies", Form.WHOLE, "how many; each gets a place of its own", usual="1"),
         Key("carried", "travels", Form.YES_NO, "no: owned, but stays at home", usual="yes"),
-        Key("parts", "parts", Form.PARTS, "of a set, parted by semicolons: bit x28; holder x1"),
+        Key(
+            "parts",
+            "parts",
+            Form.PARTS,
+            "of a set, parted by semicolons, for papers mass and value of one: "
+            "bit x28 (4 g, 2.00 EUR); holder x1",
+        ),
         _MARKS,
         Key("substitutes", "stand-ins", Form.TOOLS, "tools that can stand in for it, by commas"),
+        Key("make", "make", Form.TEXT, "who made it, for papers"),
+        Key("model", "model", Form.TEXT, "what its maker calls it, for papers"),
         Key("serial", "serial", Form.TEXT, "the number on it"),
+        Key("year", "year", Form.WHOLE, "the year it was made"),
         Key("value", "value", Form.TEXT, "what it is worth, for papers: 45.00 EUR"),
         Key("origin", "origin", Form.TEXT, "country of origin, two capitals (ISO 3166-1)"),
         Key("look", "looks like", Form.TEXT, "how to tell it from others"),

@@ -19,6 +19,9 @@ LINE_END = "¶"
 # A comma between two digits is a decimal one, as in "1,5 kg".
 _PARTED = re.compile(r"\s*(?:;|,(?!\d)|(?<!\d),)\s*")
 _TIMES = re.compile(r"(.*?)(?:\s+[x×]\s?([1-9]\d{0,3}))?")
+# Only behind the number, since names of parts are the mechanic's own and may end in brackets.
+_OF_ONE = re.compile(r"(.*\s[x×]\s?[1-9]\d{0,3})\s*\(([^()]*)\)")
+_CASH = re.compile(r"[A-Z]{3}$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +41,7 @@ def shown(value: Any, form: Form) -> str:
     if form is Form.NOTE:
         return str(value).replace("\n", LINE_END)
     if form is Form.PARTS:
-        return "; ".join(f"{part['name']} x{part['count']}" for part in value)
+        return "; ".join(map(_part_words, value))
     if form is Form.DRAWS:
         return ", ".join(f"{supply} = {amount}" for supply, amount in value.items())
     if isinstance(value, list):
@@ -118,10 +121,29 @@ def _opening(letters: str, kit: Kit) -> str:
     raise UnknownName("opening", letters, found.near)
 
 
+def _part_words(part: dict[str, Any]) -> str:
+    of_one = ", ".join(part[key] for key in ("mass", "value") if key in part)
+    return f"{part['name']} x{part['count']}" + (f" ({of_one})" if of_one else "")
+
+
 def _part(piece: str) -> dict[str, Any]:
+    piece, of_one = _figures_of_one(piece)
     found = _TIMES.fullmatch(piece)
     name, times = (found[1], found[2]) if found is not None else (piece, None)
-    return {"name": name, "count": int(times or 1)}
+    return {"name": name, "count": int(times or 1)} | of_one
+
+
+def _figures_of_one(piece: str) -> tuple[str, dict[str, str]]:
+    """A part without the brackets at its end that hold mass or value of one, and those."""
+    found = _OF_ONE.fullmatch(piece)
+    if found is None:
+        return piece, {}
+    figures = {
+        "value" if _CASH.search(figure) else "mass": figure
+        for figure in _PARTED.split(found[2].strip())
+        if figure
+    }
+    return found[1], figures
 
 
 def _draws(pieces: Iterable[str], kit: Kit) -> Read:

@@ -178,6 +178,12 @@ def _checked_land(text: str) -> str:
     return text
 
 
+def _checked_currency(text: str) -> str:
+    if not re.fullmatch(r"[A-Z]{3}|", text):
+        refuse("currency", "is no currency", 'write three capitals like "EUR" (ISO 4217)')
+    return text
+
+
 def _checked_amount(value: object) -> str:
     # which unit it takes hangs on the supply's measure, and that is known later
     if not isinstance(value, str):
@@ -259,6 +265,7 @@ Note = Annotated[str, AfterValidator(_note)]
 Amount = Annotated[str, PlainValidator(_checked_amount)]
 Id = Annotated[str, AfterValidator(_checked_id)]
 Land = Annotated[str, AfterValidator(_checked_land)]
+Currency = Annotated[str, AfterValidator(_checked_currency)]
 Day = Annotated[date, PlainValidator(_checked_day)]
 Cash = Annotated[Money, PlainValidator(_checked_money)]
 Taken = Annotated[Pick, PlainValidator(_checked_pick)]

@@ -21,6 +21,7 @@ from toolbox.files.pages import (
 )
 from toolbox.files.tables import KINDS
 from toolbox.kit.box import Box, Compartment, Opening, Position
+from toolbox.kit.customs import CustomsChoices
 from toolbox.kit.kit import Kit, Readings, Settings
 from toolbox.kit.layouts import Layout, Spot
 from toolbox.kit.quantities import read
@@ -57,6 +58,7 @@ def kit_of(pages: Pages) -> Kit:
             Readings(table.of, tuple(table.times), table.note) for table in pages.tables(READING)
         ),
         settings=_settings(head.settings),
+        customs=_customs(head.customs),
         present=layout_of(pages),
     )
 
@@ -85,6 +87,10 @@ def _settings(table: schema.SettingsTable) -> Settings:
     if given.get("half_life_days") == 0:
         given["half_life_days"] = None
     return Settings(**given)
+
+
+def _customs(table: schema.CustomsTable) -> CustomsChoices:
+    return CustomsChoices(table.country, table.currency, table.mass_unit, table.sets)
 
 
 def _box(pages: Pages) -> Box:
@@ -176,7 +182,7 @@ def _tool(table: schema.ToolTable) -> Tool:
         category=table.category,
         count=table.count,
         carried=table.carried,
-        parts=tuple(Part(part.name, part.count) for part in table.parts),
+        parts=tuple(Part(part.name, part.count, part.mass, part.value) for part in table.parts),
         marks=frozenset(table.marks),
         substitutes=tuple(table.substitutes),
         serial=table.serial,
@@ -188,6 +194,9 @@ def _tool(table: schema.ToolTable) -> Tool:
         gauge=_gauge(table.gauge),
         instrument=_instrument(table.instrument),
         goods=goods_of(table.goods),
+        make=table.make,
+        model=table.model,
+        year=table.year,
     )
 
 

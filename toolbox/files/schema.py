@@ -18,6 +18,7 @@ from toolbox.files.fields import (
     Cash,
     Charge,
     Corner,
+    Currency,
     Day,
     Energy,
     Fine,
@@ -45,6 +46,7 @@ from toolbox.files.fields import (
     whole,
 )
 from toolbox.kit.box import Inside, Way
+from toolbox.kit.customs import MassUnit, SetsAs
 from toolbox.kit.kit import Hand
 from toolbox.kit.rules import Ask
 from toolbox.kit.things import Accuracy, Known, Mark, Measure
@@ -57,12 +59,15 @@ InsideWord = Annotated[Inside, one_of(Inside)]
 WayWord = Annotated[Way, one_of(Way)]
 HandWord = Annotated[Hand, one_of(Hand)]
 AskWord = Annotated[Ask, one_of(Ask)]
+UnitWord = Annotated[MassUnit, one_of(MassUnit)]
+SetsWord = Annotated[SetsAs, one_of(SetsAs)]
 
 # Limits that no box comes near, so that a slip is told before it swamps the engines.
 Copies = Annotated[int, whole(1, 999)]
 Percent = Annotated[int, whole(1, 100)]
 Chance = Annotated[int, whole(1, 99)]
 Months = Annotated[int, whole(1, 600)]
+Year = Annotated[int, whole(1900, 2100)]
 Uses = Annotated[int, whole(0, 10_000_000)]
 # TOML promises integers of 64 bits and no more.
 Microseconds = Annotated[int, whole(0, 2**62)]
@@ -92,11 +97,21 @@ class SettingsTable(Table):
     restock_days: Annotated[int, whole(1, 366)] | None = None
 
 
+class CustomsTable(Table):
+    """[customs] of kit.toml: how lists for customs are made."""
+
+    country: Land = ""
+    currency: Currency = ""
+    mass_unit: UnitWord = MassUnit.KILOGRAMS
+    sets: SetsWord = SetsAs.PARTS
+
+
 class KitTable(Table):
     """The whole of kit.toml."""
 
     name: Name
     settings: SettingsTable = SettingsTable()
+    customs: CustomsTable = CustomsTable()
 
 
 class BoxTable(Table):
@@ -140,10 +155,12 @@ class CompartmentTable(Table):
 
 
 class PartTable(Table):
-    """One kind of part inside a set."""
+    """One kind of part inside a set; mass and value are those of one."""
 
     name: Name
     count: Annotated[int, whole(1, 9999)]
+    mass: Mass | None = None
+    value: Cash | None = None
 
 
 class GaugeTable(Table):
@@ -226,7 +243,10 @@ class ToolTable(Table):
     parts: list[PartTable] = []
     marks: list[MarkWord] = []
     substitutes: list[str] = []
+    make: Line = ""
+    model: Line = ""
     serial: Line = ""
+    year: Year | None = None
     value: Cash | None = None
     origin: Land = ""
     look: Line = ""

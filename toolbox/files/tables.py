@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Any
 
 from toolbox.kit.box import Box, Compartment, Opening
+from toolbox.kit.customs import CustomsChoices
 from toolbox.kit.kit import Kit, Readings, Settings
 from toolbox.kit.layouts import Layout, Spot
 from toolbox.kit.quantities import Kind, write
@@ -27,6 +28,8 @@ from toolbox.kit.things import (
     Mass,
     Measure,
     Money,
+    Papers,
+    Part,
     Size,
     Supply,
     Tool,
@@ -156,6 +159,16 @@ def goods_keys(goods: Goods | None) -> TomlTable:
     )
 
 
+def papers_keys(papers: Papers) -> TomlTable:
+    """The keys of what papers ask of a thing, none where nobody has said anything."""
+    return told(**papers._replace(value=None)._asdict() | {"value": money_text(papers.value)})
+
+
+def _part(part: Part) -> TomlTable:
+    head = {"name": part.name, "count": part.count}
+    return head | told(mass=quantity(part.grams, Kind.MASS), value=money_text(part.value))
+
+
 def tool_table(tool: Tool) -> TomlTable:
     """[[tool]] of a tool."""
     head = {"id": tool.id, "name": tool.name}
@@ -163,12 +176,10 @@ def tool_table(tool: Tool) -> TomlTable:
         category=tool.category,
         count=unless(tool.count, 1),
         carried=unless(tool.carried, True),
-        parts=[{"name": part.name, "count": part.count} for part in tool.parts],
+        parts=[_part(part) for part in tool.parts],
         marks=_marks(tool.marks),
         substitutes=list(tool.substitutes),
-        serial=tool.serial,
-        value=money_text(tool.value),
-        origin=tool.origin,
+        **papers_keys(tool.papers),
         look=tool.look,
         owner_mark=tool.owner_mark,
         note=tool.note,
@@ -297,7 +308,18 @@ def kit_tables(kit: Kit) -> TomlTable:
     usual = settings_table(Settings())
     mine = settings_table(kit.settings)
     changed = {key: value for key, value in mine.items() if value != usual[key]}
-    return {"name": kit.name} | told(settings=changed)
+    return {"name": kit.name} | told(settings=changed, customs=customs_keys(kit.customs))
+
+
+def customs_keys(choices: CustomsChoices) -> TomlTable:
+    """[customs]: what was chosen other than usual."""
+    usual = CustomsChoices()
+    return told(
+        country=choices.country,
+        currency=choices.currency,
+        mass_unit=unless(choices.unit, usual.unit) and choices.unit.value,
+        sets=unless(choices.sets, usual.sets) and choices.sets.value,
+    )
 
 
 def settings_table(settings: Settings) -> TomlTable:

@@ -148,6 +148,7 @@ WORDS: Mapping[str, Callable[[Trouble], Words]] = MappingProxyType(
         "number": _own,
         "pick": _own,
         "origin": _own,
+        "currency": _own,
         "word": _own,
         "flash_point": _own,
         "position": _own_of_table,

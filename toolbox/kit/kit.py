@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Protocol, TypeVar
 
 from toolbox.kit.box import Box, Compartment, Opening
+from toolbox.kit.customs import CustomsChoices
 from toolbox.kit.layouts import Layout
 from toolbox.kit.rules import Rule
 from toolbox.kit.things import Supply, Tool
@@ -84,6 +85,7 @@ class Kit:
     readings: tuple[Readings, ...] = ()
     settings: Settings = field(default_factory=Settings)
     present: Layout | None = None
+    customs: CustomsChoices = field(default_factory=CustomsChoices)
 
     def tool(self, tool_id: str) -> Tool:
         """The tool of that id; KeyError when there is none."""

@@ -71,10 +71,29 @@ class Money(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A kind of part inside a set and how many of it belong there."""
+    """A kind of part inside a set and how many of it belong there.
+
+    ``grams`` and ``value`` are those of one, None where nobody has said.
+    """
 
     name: str
     count: int
+    grams: int | None = None
+    value: Money | None = None
+
+
+class Papers(NamedTuple):
+    """What papers ask of a thing: who made it, which one it is, its worth, where it is from.
+
+    ``origin`` is a country of two letters (ISO 3166-1). "" or None where nobody has said.
+    """
+
+    make: str = ""
+    model: str = ""
+    serial: str = ""
+    year: int | None = None
+    value: Money | None = None
+    origin: str = ""
 
 
 class Gauge(NamedTuple):
@@ -194,6 +213,14 @@ class Tool:
     gauge: Gauge | None = None
     instrument: Instrument | None = None
     goods: Goods | None = None
+    make: str = ""
+    model: str = ""
+    year: int | None = None
+
+    @property
+    def papers(self) -> Papers:
+        """What papers ask of it."""
+        return Papers(self.make, self.model, self.serial, self.year, self.value, self.origin)
 
     def copies(self) -> tuple[str, ...]:
         """Names of the copies as layouts write them: ``T1``, ``T1/2``, ``T1/3``."""
