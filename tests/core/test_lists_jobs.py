@@ -7,8 +7,8 @@ from fractions import Fraction
 
 import pytest
 
-from toolbox.files.lists import Draft, read_list
-from toolbox.files.lists_draws import Drawn, drawn
+from toolbox.intake.draws import Drawn, drawn
+from toolbox.intake.read import Draft, read_list
 from toolbox.kit.box import Box
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import QuantityError

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from toolbox.files.lists import Draft, Refusal, read_list
+from toolbox.intake.read import Draft, Refusal, read_list
 from toolbox.kit.box import Box
 from toolbox.kit.kit import Kit
 from toolbox.kit.things import Goods, Known, Mass, Measure, Size, Supply, Tool

@@ -15,6 +15,8 @@ ROOT = Path(__file__).parents[2] / "toolbox"
 MAY_IMPORT = {
     "kit": set(),
     "files": {"kit"},
+    # Only the words for faults and what an id is, listed in INTAKE_TAKES.
+    "intake": {"kit", "files"},
     "journal": {"kit"},
     "usage": {"kit"},
     "reach": {"kit"},
@@ -27,6 +29,7 @@ MAY_IMPORT = {
     "desk": {
         "kit",
         "files",
+        "intake",
         "journal",
         "usage",
         "reach",
@@ -42,6 +45,7 @@ MAY_IMPORT = {
         "kit",
         "desk",
         "files",
+        "intake",
         "journal",
         "usage",
         "reach",
@@ -54,6 +58,7 @@ MAY_IMPORT = {
     # The screens as well: values and errors, listed in TUI_TAKES.
     "tui": {"kit", "desk", "files", "journal", "usage", "reach", "layout", "carry", "flight"},
 }
+INTAKE_TAKES = {"toolbox.files.problems", "toolbox.files.fields"}
 FLIGHT_TAKES = {"toolbox.layout.solver", "toolbox.layout.watch"}
 CLI_TAKES = {
     "toolbox.carry.findings",
@@ -62,7 +67,7 @@ CLI_TAKES = {
     "toolbox.layout.order",
     "toolbox.reach.engine",
     "toolbox.files.problems",
-    "toolbox.files.lists",
+    "toolbox.intake.read",
     "toolbox.journal.errors",
     "toolbox.usage.engine",
     "toolbox.usage.settled",
@@ -84,7 +89,7 @@ TUI_TAKES = {
     "toolbox.usage.engine",
     "toolbox.usage.settled",
 }
-TAKES = {"cli": CLI_TAKES, "tui": TUI_TAKES, "flight": FLIGHT_TAKES}
+TAKES = {"cli": CLI_TAKES, "tui": TUI_TAKES, "flight": FLIGHT_TAKES, "intake": INTAKE_TAKES}
 # What only one layer may import, and whether it may do so at the top of a module.
 ONLY_IN = {
     "textual": ("tui", True),
@@ -98,6 +103,7 @@ ONLY_IN = {
     "platformdirs": ("tui", False),
     "ortools": (("layout", "carry", "flight"), False),
     "pint": ("kit", False),
+    "python_calamine": ("intake", False),
     "scipy": (None, False),
     "numpy": ("layout", False),  # comes with ortools
 }
@@ -209,7 +215,8 @@ def test_the_engines_import_without_files_or_terminal() -> None:
 
 
 @pytest.mark.parametrize(
-    "package", ["usage", "reach", "layout", "carry", "flight", "instruments", "stock", "kit"]
+    "package",
+    ["usage", "reach", "layout", "carry", "flight", "instruments", "stock", "kit", "intake"],
 )
 def test_engines_read_no_clock_and_no_files(package: str) -> None:
     """Engine source calls no wall clock for its results, opens nothing and prints nothing."""

@@ -9,7 +9,7 @@ import random
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from toolbox.files.lists import read_list
+from toolbox.intake.read import read_list
 from toolbox.kit.box import Box
 from toolbox.kit.kit import Kit
 from toolbox.kit.things import Known, Mass, Size, Tool

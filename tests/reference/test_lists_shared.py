@@ -15,9 +15,9 @@ from pathlib import Path
 
 import pytest
 
-from toolbox.files.lists import Draft, read_list
 from toolbox.files.reading import read_kit
 from toolbox.files.writing import write_kit
+from toolbox.intake.read import Draft, read_list
 from toolbox.kit.box import Box
 from toolbox.kit.kit import Kit
 from toolbox.kit.things import Size

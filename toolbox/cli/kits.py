@@ -15,8 +15,8 @@ from toolbox.desk.naming import compartment_named, tool_named
 from toolbox.desk.setup import box_forms, draft_import, place_tools, start_kit, store_import
 from toolbox.desk.stock_fluids import mixings_of_kit
 from toolbox.desk.trips import read_everything
-from toolbox.files.lists import Draft
 from toolbox.files.problems import KitFaults
+from toolbox.intake.read import Draft
 
 
 @click.command()

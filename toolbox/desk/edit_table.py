@@ -11,8 +11,8 @@ from typing import Any
 
 from toolbox.desk.edit_keys import Sort
 from toolbox.desk.edit_values import read
-from toolbox.files.lists_names import id_from
 from toolbox.files.sources import Raw
+from toolbox.intake.names import id_from
 from toolbox.kit.kit import Kit
 
 

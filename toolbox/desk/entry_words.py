@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from toolbox.desk.evening_words import said_words
-from toolbox.files.lists_draws import KIND_OF
+from toolbox.intake.draws import KIND_OF
 from toolbox.kit.facts import LineSaid, LineState, LoosePick, StepDone, SupplyUsed, Undone, What
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import write

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from toolbox.files.lists_draws import KIND_OF
+from toolbox.intake.draws import KIND_OF
 from toolbox.kit.checking import InstrumentChecked, InstrumentEvent, SaidOfInstrument, WoundDown
 from toolbox.kit.counting import (
     BikeReleased,

@@ -11,9 +11,9 @@ from toolbox.desk.folder import JOURNAL, KIT_FILE, KitFolder, open_kit
 from toolbox.desk.naming import compartment_named, tool_named
 from toolbox.desk.plans import save_present
 from toolbox.files.forms import demo_folder, forms, new_kit
-from toolbox.files.lists import Draft, read_list
 from toolbox.files.week import read_week
 from toolbox.files.writing import append_jobs, append_supplies, append_tools
+from toolbox.intake.read import Draft, read_list
 from toolbox.journal.store import open_journal
 from toolbox.kit.facts import LineSaid
 from toolbox.kit.layouts import Layout, Spot

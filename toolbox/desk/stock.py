@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import groupby
 
-from toolbox.files.lists_draws import KIND_OF
+from toolbox.intake.draws import KIND_OF
 from toolbox.kit.facts import Fact
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import write

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from toolbox.desk.diary import Done, new_visit, read_amount
 from toolbox.desk.errors import DeskError
 from toolbox.desk.likely import LOOKED_AT, Choice, Sort
-from toolbox.files.lists_draws import KIND_OF
+from toolbox.intake.draws import KIND_OF
 from toolbox.kit.facts import Fact, StepDone
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import write

@@ -9,11 +9,11 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import TypeVar
 
-from toolbox.files.lists_columns import KINDS, Headers
-from toolbox.files.lists_draft import Findings
-from toolbox.files.lists_names import tidy
-from toolbox.files.lists_table import Row
 from toolbox.files.problems import listed, nearest
+from toolbox.intake.headers import KINDS, Headers
+from toolbox.intake.names import tidy
+from toolbox.intake.reading import Findings
+from toolbox.intake.table import Row
 from toolbox.kit.quantities import Kind, QuantityError, read, write
 from toolbox.kit.quantities_numbers import Refused, number
 

@@ -7,13 +7,13 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from toolbox.files.fields import is_id
-from toolbox.files.lists_cells import YES_NO, Cells, point_is_decimal
-from toolbox.files.lists_columns import Headers
-from toolbox.files.lists_draft import Findings
-from toolbox.files.lists_draws import KIND_OF, Measured, measured_by
-from toolbox.files.lists_names import Register, fold, id_from
-from toolbox.files.lists_table import Row
 from toolbox.files.problems import quoted
+from toolbox.intake.cells import YES_NO, Cells, point_is_decimal
+from toolbox.intake.draws import KIND_OF, Measured, measured_by
+from toolbox.intake.headers import Headers
+from toolbox.intake.names import Register, fold, id_from
+from toolbox.intake.reading import Findings
+from toolbox.intake.table import Row
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import Kind, write
 from toolbox.kit.things import Goods, Known, Mass, Measure, Size, Supply, Tool

@@ -9,12 +9,12 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from toolbox.files.fields import is_id
-from toolbox.files.lists_cells import YES_NO, Cells
-from toolbox.files.lists_columns import Headers
-from toolbox.files.lists_draft import Findings
-from toolbox.files.lists_draws import drawn, tidy_amount
-from toolbox.files.lists_names import NotFound, Register, fold, id_from, tidy
-from toolbox.files.lists_table import Row
+from toolbox.intake.cells import YES_NO, Cells
+from toolbox.intake.draws import drawn, tidy_amount
+from toolbox.intake.headers import Headers
+from toolbox.intake.names import NotFound, Register, fold, id_from, tidy
+from toolbox.intake.reading import Findings
+from toolbox.intake.table import Row
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import QuantityError
 from toolbox.kit.things import Supply, Tool

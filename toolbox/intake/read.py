@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from toolbox.files.lists_columns import is_known, settle
-from toolbox.files.lists_draft import Column, Draft, Findings, Refusal
-from toolbox.files.lists_jobs import read_jobs
-from toolbox.files.lists_table import Row, Sheet, Unreadable, read_sheet
-from toolbox.files.lists_things import Things, read_things
+from toolbox.intake.headers import is_known, settle
+from toolbox.intake.jobs import read_jobs
+from toolbox.intake.reading import Column, Draft, Findings, Refusal
+from toolbox.intake.table import Row, Sheet, Unreadable, read_sheet
+from toolbox.intake.things import Things, read_things
 from toolbox.kit.kit import Kit
 from toolbox.kit.work import Job
 

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
-from toolbox.files.lists_draft import Column, Findings
-from toolbox.files.lists_names import tidy
-from toolbox.files.lists_table import Row
 from toolbox.files.problems import listed, nearest, quoted
+from toolbox.intake.names import tidy
+from toolbox.intake.reading import Column, Findings
+from toolbox.intake.table import Row
 from toolbox.kit.quantities import Kind
 from toolbox.kit.quantities_units import find_unit
 
