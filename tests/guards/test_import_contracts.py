@@ -24,6 +24,7 @@ MAY_IMPORT = {
     "carry": {"kit"},
     "instruments": {"kit"},
     "stock": {"kit"},
+    "papers": {"kit"},
     # Only the stop signal and the running of the solver, listed in FLIGHT_TAKES.
     "flight": {"kit", "layout"},
     "desk": {
@@ -38,6 +39,7 @@ MAY_IMPORT = {
         "flight",
         "instruments",
         "stock",
+        "papers",
     },
     # The command line shows the engines' values and errors; what it may take
     # from them is listed in CLI_TAKES.
@@ -53,6 +55,7 @@ MAY_IMPORT = {
         "carry",
         "flight",
         "stock",
+        "papers",
         "tui",
     },
     # The screens as well: values and errors, listed in TUI_TAKES.
@@ -75,6 +78,9 @@ CLI_TAKES = {
     "toolbox.layout.solve",
     "toolbox.layout.watch",
     "toolbox.stock.ledger",
+    "toolbox.papers.claim",
+    "toolbox.papers.customs",
+    "toolbox.papers.customs_changes",
 }
 TUI_TAKES = {
     "toolbox.carry.findings",
@@ -208,7 +214,8 @@ def test_the_engines_import_without_files_or_terminal() -> None:
         "import toolbox.instruments.correction, toolbox.instruments.drift\n"
         "import toolbox.instruments.due, toolbox.instruments.trend\n"
         "import toolbox.stock.ledger, toolbox.stock.shelf, toolbox.stock.expected\n"
-        "import toolbox.stock.levels, toolbox.stock.fluids"
+        "import toolbox.stock.levels, toolbox.stock.fluids\n"
+        "import toolbox.papers.claim, toolbox.papers.customs, toolbox.papers.customs_changes"
     )
     impure = {"click", "pydantic", "tomlkit", "sqlite3", "textual", "rich", "ortools", "pint"}
     assert not loaded(code) & impure

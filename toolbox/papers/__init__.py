@@ -1,0 +1,1 @@
+"""Papers: lists for customs, numbers in words, claims for bags that were lost or damaged."""
