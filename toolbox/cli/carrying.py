@@ -10,7 +10,7 @@ from toolbox.carry.findings import by_severity
 from toolbox.carry.pitbag import PitBag, Refusal
 from toolbox.carry.unused import SinglePoint
 from toolbox.cli import codes
-from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
+from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, meant, today_option
 from toolbox.cli.maps import plan_option, shown_layout
 from toolbox.cli.words import clean, count, grams, paragraph, say, say_json, table
 from toolbox.desk.carrying import balance as weigh_up
@@ -94,7 +94,7 @@ def pitbag(
     folder = kit_folder(kit_path)
     bag = pack_pit_bag(
         folder,
-        day(today),
+        looked_at(folder, today),
         limit,
         jobs=[meant(job_named, folder.kit, letters) for letters in jobs],
         at_hand=[meant(tool_named, folder.kit, letters) for letters in at_hand],
@@ -129,7 +129,8 @@ def unused(
     window: int, everything: bool, today: str | None, kit_path: Path | None, as_json: bool
 ) -> None:
     """Name what could stay at home, the jobs lost without it, and what has no double."""
-    spare = spare_tools(kit_folder(kit_path), day(today), window)
+    folder = kit_folder(kit_path)
+    spare = spare_tools(folder, looked_at(folder, today), window)
     if as_json:
         say_json(
             {

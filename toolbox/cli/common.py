@@ -6,7 +6,7 @@ import getpass
 import os
 import sys
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
@@ -51,6 +51,11 @@ def day(text: str | None) -> date:
         raise DeskError(f'"{text}" is no date; write it like 2026-11-20') from error
 
 
+def looked_at(folder: KitFolder, text: str | None) -> date:
+    """The day on which a kit is looked at: the one named, or the one it is for the kit."""
+    return folder.day(now()) if text is None else day(text)
+
+
 def now() -> datetime:
     """This moment in the machine's own zone: the one place where the clock is read."""
     return datetime.now().astimezone()
@@ -63,13 +68,31 @@ def moment(text: str | None) -> datetime:
     try:
         if len(text) <= 5 and ":" in text:
             hour, minute = text.split(":")
-            return now().replace(hour=int(hour), minute=int(minute), second=0, microsecond=0)
+            return _earlier_today(int(hour), int(minute))
         at = datetime.fromisoformat(text)
     except ValueError as error:
         raise DeskError(
             f'"{text}" is no time; write it like "2026-11-20 14:30", or "14:30" for today'
         ) from error
     return at if at.tzinfo else at.astimezone()
+
+
+def _earlier_today(hour: int, minute: int) -> datetime:
+    """That time of today on the clock here, the later one where it was there twice.
+
+    DeskError when it is still to come: after midnight the evening before is not today.
+    """
+    this = now()
+    wall = this.replace(tzinfo=None, hour=hour, minute=minute, second=0, microsecond=0)
+    # An offset of its own for each: the clock may have been put on or back since.
+    passed = [at for fold in (1, 0) if (at := wall.replace(fold=fold).astimezone()) <= this]
+    if not passed:
+        day_before = wall - timedelta(days=1)
+        raise DeskError(
+            f"{wall:%H:%M} is still to come today; if it was the day before, "
+            f'write "{day_before:%Y-%m-%d %H:%M}"'
+        )
+    return passed[0]
 
 
 def author(text: str | None) -> str:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, now, today_option
+from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, meant, today_option
 from toolbox.cli.count_said import piece_data, say_sheet, sheet_data
 from toolbox.cli.words import clean, say, say_json, table
 from toolbox.desk.count import evening
@@ -30,7 +30,7 @@ def missing(thing: str | None, kit_path: Path | None, as_json: bool) -> None:
     """
     folder = kit_folder(kit_path)
     tool = meant(tool_named, folder.kit, thing) if thing is not None else None
-    sheets = missing_sheets(folder, evening(folder, now().date()).book, tool)
+    sheets = missing_sheets(folder, evening(folder, looked_at(folder, None)).book, tool)
     if as_json:
         say_json({"missing": [sheet_data(folder.kit, sheet) for sheet in sheets]})
         return
@@ -49,7 +49,7 @@ def missing(thing: str | None, kit_path: Path | None, as_json: bool) -> None:
 def lent(today: str | None, kit_path: Path | None, as_json: bool) -> None:
     """List what is lent, to whom and until when, and what came back or did not."""
     folder = kit_folder(kit_path)
-    on = day(today)
+    on = looked_at(folder, today)
     found = loans(evening(folder, on).book)
     if as_json:
         say_json({"lent": [_loan(folder, loan, late=overdue(loan, on)) for loan in found]})
@@ -77,9 +77,9 @@ def losses(today: str | None, kit_path: Path | None, as_json: bool) -> None:
     an urgent one by the weight in the settings.
     """
     folder = kit_folder(kit_path)
-    book = evening(folder, day(today)).book
+    book = evening(folder, looked_at(folder, today)).book
     found = losses_of(book)
-    doubles = to_double(folder.kit, rank_tools(folder, day(today)), book)
+    doubles = to_double(folder.kit, rank_tools(folder, looked_at(folder, today)), book)
     if as_json:
         lost = [_said(folder, loss) for loss in found]
         say_json({"losses": lost, "to_double": [_double(one) for one in doubles]})

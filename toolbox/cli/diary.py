@@ -7,7 +7,16 @@ from pathlib import Path
 
 import click
 
-from toolbox.cli.common import author, json_option, kit_folder, kit_option, meant, moment, now
+from toolbox.cli.common import (
+    author,
+    json_option,
+    kit_folder,
+    kit_option,
+    looked_at,
+    meant,
+    moment,
+    now,
+)
 from toolbox.cli.words import clean, paragraph, say, say_json
 from toolbox.desk.diary import (
     Done,
@@ -197,7 +206,7 @@ def _when(at: str | None, by: str | None) -> When:
 
 def _write(folder: KitFolder, write: Callable[[], Entry], done: str, as_json: bool) -> None:
     """Write an entry; say what was written and what that changed in today's ranking."""
-    today = now().date()
+    today = looked_at(folder, None)
     before = rank_tools(folder, today)
     entry = write()
     after = rank_tools(KitFolder(folder.path, folder.kit, folder.facts), today)

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from toolbox.cli import codes
-from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
+from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, meant, today_option
 from toolbox.cli.instruments_data import bar_data, past_data, series_data, stand_data
 from toolbox.cli.words import clean, count, paragraph, say, say_json, table
 from toolbox.desk.errors import DeskError
@@ -55,7 +55,8 @@ def instruments(
     With --set it says what the tool must be set to, or show, so that the truth is right.
     The answer is no (exit code 1) while one that travels, or the one named, is out.
     """
-    folder, on = kit_folder(kit_path), day(today)
+    folder = kit_folder(kit_path)
+    on = looked_at(folder, today)
     found = stands(folder.kit, folder.live, on)
     if wanted is not None and tool is None:
         raise DeskError("name the tool that is to be set")

@@ -23,6 +23,7 @@ from toolbox.cli.common import (
 from toolbox.cli.words import cells, clean, hang, pad, paragraph, say, say_json, table, wrap
 from toolbox.desk.diary import When
 from toolbox.desk.errors import DeskError
+from toolbox.desk.evening_view import evening_looked_at
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.lists import (
     Bolt,
@@ -82,7 +83,8 @@ def lists(
     LINE is its number in the list, its key, or a few letters of its words. A tick is an
     entry of the log: "toolbox undo" takes it back.
     """
-    folder, on = kit_folder(kit_path), day(today)
+    folder = kit_folder(kit_path)
+    on = day(today) if today is not None else evening_looked_at(folder.day(now()), now())
     said = bool(ticks or unticks or carries or counts or notes)
     if example is not None:
         _say_copied(take_example(folder, example), as_json)

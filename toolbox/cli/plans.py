@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from toolbox.cli.common import day, json_option, kit_folder, kit_option, today_option
+from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, today_option
 from toolbox.cli.moves import say_curve
 from toolbox.cli.stopping import stoppable
 from toolbox.cli.words import clean, paragraph, say, say_json, table
@@ -77,7 +77,8 @@ def plan(
     """
     if curve and (most is not None or limit is not None):
         raise click.UsageError("--curve goes with --effort, but not with --moves or --seconds")
-    folder, at, hard = kit_folder(kit_path), day(today), Effort(effort)
+    folder, hard = kit_folder(kit_path), Effort(effort)
+    at = looked_at(folder, today)
     watcher = ProgressLine() if sys.stderr.isatty() else Watcher()
     with stoppable() as stop:
         if curve:
@@ -108,7 +109,7 @@ def plan(
 def compare(today: str | None, kit_path: Path | None, as_json: bool) -> None:
     """Set today's layout beside the saved plan: cost, seconds saved, what moves."""
     folder = kit_folder(kit_path)
-    made = saved_plan(folder, day(today))
+    made = saved_plan(folder, looked_at(folder, today))
     if as_json:
         say_json(plan_json(made))
         return

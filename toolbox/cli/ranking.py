@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
+from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, meant, today_option
 from toolbox.cli.words import clean, count, paragraph, say, say_json, table
 from toolbox.desk.folder import names_of
 from toolbox.desk.history import NEVER, History, histories, logged_words
@@ -58,13 +58,13 @@ def uses(
     folder = kit_folder(kit_path)
     if letters and (everything or unsettled):
         raise click.UsageError("name one tool, or ask for the ranking")
-    at = study(folder, day(today))
+    at = study(folder, looked_at(folder, today))
     sure = settle(at.usage)
     rows = in_order(ranking(at, sure), Order(by))
     if letters:
         wanted = meant(lambda _, text: ranked_named(rows, text), folder.kit, " ".join(letters))
         row = next(row for row in rows if row.item == wanted)
-        history = histories(folder.kit, folder.live, day(today)).get(wanted, NEVER)
+        history = histories(folder.kit, folder.live, looked_at(folder, today)).get(wanted, NEVER)
         if as_json:
             say_json({**_row_json(row), **_history_json(history)})
         else:

@@ -44,7 +44,7 @@ def screens(
         )
     if words:
         remark(words)
-    raise click.exceptions.Exit(say_ready(start, fixed or now().date()))
+    raise click.exceptions.Exit(say_ready(start, fixed))
 
 
 @click.command()
@@ -54,7 +54,8 @@ def screens(
 def ready(today: str | None, kit_path: Path | None, as_json: bool) -> None:
     """Say READY or NOT READY, and what must be mended, most serious first."""
     path = find_kit(kit_path or Path.cwd())
-    code = say_ready(path, day(today), as_json=as_json)
+    fixed = day(today) if today is not None else None
+    code = say_ready(path, fixed, as_json=as_json)
     raise click.exceptions.Exit(code)
 
 
@@ -81,11 +82,14 @@ def show_screens(
     )
 
 
-def say_ready(path: Path, today: date, *, as_json: bool = False) -> int:
-    """Print the readiness findings of the kit in this folder; DONE when it is ready, else NO."""
-    from toolbox.desk.picture import take_picture
+def say_ready(path: Path, today: date | None, *, as_json: bool = False) -> int:
+    """Print the readiness findings of the kit in this folder; DONE when it is ready, else NO.
 
-    picture = take_picture(path, today)
+    As of ``today``, None for the day it is.
+    """
+    from toolbox.desk.picture import picture_now, take_picture
+
+    picture = take_picture(path, today) if today is not None else picture_now(path, now())
     if as_json:
         findings = [
             {

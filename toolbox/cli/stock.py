@@ -14,6 +14,7 @@ from toolbox.cli.common import (
     json_option,
     kit_folder,
     kit_option,
+    looked_at,
     meant,
     now,
     today_option,
@@ -56,7 +57,8 @@ def stock(
 
     Stock is what the files say was there, less what the log drew, plus what came in.
     """
-    folder, seen = kit_folder(kit_path), day(today)
+    folder = kit_folder(kit_path)
+    seen = looked_at(folder, today)
     held = holdings(folder.kit, folder.live, seen)
     usage = rank_tools(folder, seen)
     flight = flight_for(folder, seen, trip)
@@ -95,7 +97,8 @@ def restock(
     What to refill from the reserve and how much, what is out of date, what to count. LINE
     is its number in the list, its key, or a few letters of its words.
     """
-    folder, seen = kit_folder(kit_path), day(today)
+    folder = kit_folder(kit_path)
+    seen = looked_at(folder, today)
     listed = restocking(folder, seen, trip)
     named = [meant(lambda _, typed: task_named(listed, typed), folder.kit, x) for x in lines]
     tasks = [task for task in listed.tasks if task.key in named or (every and task.done_as_told)]
@@ -142,7 +145,8 @@ def buy(
     """
     if (place or lot or best_before) and not got:
         raise click.UsageError("--in, --lot and --best-before go with --got")
-    folder, seen = kit_folder(kit_path), day(today)
+    folder = kit_folder(kit_path)
+    seen = looked_at(folder, today)
     held = holdings(folder.kit, folder.live, seen)
     printed = _day(best_before)
     said = [

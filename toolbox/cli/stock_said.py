@@ -12,6 +12,7 @@ from toolbox.cli.common import (
     json_option,
     kit_folder,
     kit_option,
+    looked_at,
     meant,
     moment,
     now,
@@ -121,7 +122,7 @@ def open_pack(
 def _held(kit_path: Path | None, letters: str) -> tuple[KitFolder, Holding]:
     folder = kit_folder(kit_path)
     supply = meant(supply_named, folder.kit, letters)
-    return folder, holdings(folder.kit, folder.live, now().date())[supply]
+    return folder, holdings(folder.kit, folder.live, looked_at(folder, None))[supply]
 
 
 def _say_said(
@@ -131,7 +132,7 @@ def _say_said(
     entry = write_stock(folder, [said], when)
     words = said_words(folder.kit, names_of(folder.kit), said)
     after = kit_folder(folder.path)
-    now_held = holdings(after.kit, after.live, now().date())[held.supply.id]
+    now_held = holdings(after.kit, after.live, looked_at(after, None))[held.supply.id]
     stands = [left_words(now_held), good_words(now_held)]
     if as_json:
         say_json({"words": words, "left": now_held.left, "stands": stands[0], "entry": entry})

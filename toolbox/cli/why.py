@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
+from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, meant, today_option
 from toolbox.cli.words import clean, count, paragraph, say, say_json, seconds, table
 from toolbox.desk.certainty import Placed, PlanCertainty, Verdict, replanned
 from toolbox.desk.helps import Helps, Twin, what_helps
@@ -56,16 +56,16 @@ def why(
         raise click.UsageError("--replan goes with --unsure, and with the plan only")
     if unsure:
         if replan:
-            sure = replanned(folder, day(today), replan, _progress(replan))
+            sure = replanned(folder, looked_at(folder, today), replan, _progress(replan))
         else:
-            sure = certainty_of(folder, day(today), present=present)
+            sure = certainty_of(folder, looked_at(folder, today), present=present)
         if as_json:
             say_json(certainty_json(sure))
         else:
             say_certainty(folder.kit, sure)
         return
     copy = meant(carried_named, folder.kit, " ".join(letters))
-    reason = explain_place(folder, day(today), copy, present=present)
+    reason = explain_place(folder, looked_at(folder, today), copy, present=present)
     if as_json:
         say_json(reason_json(reason))
     else:
@@ -82,7 +82,7 @@ def helps(today: str | None, kit_path: Path | None, as_json: bool) -> None:
     A second copy of a tool is tried for the tools that cost most to reach.
     """
     folder = kit_folder(kit_path)
-    found = what_helps(folder, day(today))
+    found = what_helps(folder, looked_at(folder, today))
     if as_json:
         say_json(helps_json(found))
     else:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -47,6 +48,25 @@ class KitFolder:
         from toolbox.journal.live import live_facts
 
         return live_facts(self.facts)
+
+    def day(self, now: datetime) -> date:
+        """The day it is: that of the clock, or a later one on which something has happened.
+
+        What somebody further east wrote after their midnight is of tomorrow where it is
+        still today; it has happened all the same, and must count.
+        """
+        begun = (day for day, first in self._days.items() if first <= now)
+        return max(now.date(), max(begun, default=date.min))
+
+    @cached_property
+    def _days(self) -> dict[date, datetime]:
+        """Each day on which something happened, with the first moment of it."""
+        days: dict[date, datetime] = {}
+        for fact in self.live:
+            day = fact.at.date()
+            if day not in days or fact.at < days[day]:
+                days[day] = fact.at
+        return days
 
 
 def find_kit(start: Path) -> Path:

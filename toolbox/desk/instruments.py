@@ -175,11 +175,10 @@ def flags(picks: Iterable[Pick], standing: Mapping[str, Stand]) -> tuple[Flag, .
 class _Row(NamedTuple):
     """Something that happened to an instrument; ordered by when, then by the writing.
 
-    The day of the place goes first: who flies west lives some hours twice, and the list and
-    the intervals know days alone.
+    By the moment, not by the day of the place: who flies across the date line may drop on
+    the day before what was checked hours ago.
     """
 
-    day: date
     at: datetime
     clock: int
     nth: int
@@ -192,10 +191,8 @@ def _logged(tools: set[str], facts: Iterable[Fact]) -> dict[str, list[_Row]]:
     for nth, fact in enumerate(facts):
         for tool, happened in _happened(fact):
             if tool in tools:
-                rows.setdefault(tool, []).append(
-                    _Row(fact.at.date(), fact.at, fact.clock, nth, happened)
-                )
-    return {tool: sorted(some, key=lambda row: row[:4]) for tool, some in rows.items()}
+                rows.setdefault(tool, []).append(_Row(fact.at, fact.clock, nth, happened))
+    return {tool: sorted(some, key=lambda row: row[:3]) for tool, some in rows.items()}
 
 
 def _happened(fact: Fact) -> list[tuple[str, Happened]]:
@@ -239,15 +236,13 @@ def _with_entry(entry: Instrument, logged: list[Happened]) -> list[Happened]:
     if entry.last_check is None:
         return [*told, *logged]
     last = entry.last_check
-    days = [one.day for one in logged]
-    place = next((n for n, day in enumerate(days) if day is not None and day > last), len(days))
-    same = any(isinstance(one, Checked) and one.day == last for one in logged)
-    if same:
+    until = [n for n, one in enumerate(logged) if one.day is not None and one.day <= last]
+    if any(isinstance(logged[n], Checked) and logged[n].day == last for n in until):
         uses = [one for one in told if not isinstance(one, Checked)]
-        return [*logged[:place], *uses, *logged[place:]]
-    events = [one for one in logged[:place] if isinstance(one, Event) and one.day == last]
-    before = [one for one in logged[:place] if one not in events]
-    return [*before, *told, *events, *logged[place:]]
+        return [*logged[: until[-1] + 1], *uses, *logged[until[-1] + 1 :]]
+    before = {n for n in until if not (isinstance(logged[n], Event) and logged[n].day == last)}
+    after = [one for n, one in enumerate(logged) if n not in before]
+    return [*(logged[n] for n in sorted(before)), *told, *after]
 
 
 def _reason_words(found: Standing, reason: Reason) -> str:

@@ -7,7 +7,7 @@ files when one of them did, and the facts that are newer than the last known one
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 from toolbox.desk.errors import DeskError
@@ -106,6 +106,15 @@ def take_picture(path: Path, today: date, before: Picture | None = None) -> Pict
         return _broken(path, today, seen, kit_faults(faults))
     except (JournalError, DeskError, OSError) as error:
         return _broken(path, today, seen, (_stop(str(error), "toolbox check"),))
+
+
+def picture_now(path: Path, now: datetime, before: Picture | None = None) -> Picture:
+    """The picture of the day it is at this moment, see ``KitFolder.day``."""
+    known = before.folder if before is not None and before.path == path else None
+    picture = take_picture(path, known.day(now) if known else now.date(), before)
+    if picture.folder is None or picture.folder.day(now) == picture.today:
+        return picture
+    return take_picture(path, picture.folder.day(now), picture)
 
 
 def _opened(path: Path, seen: Seen, before: Picture | None) -> KitFolder:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from toolbox.desk.count import evening_in
+from toolbox.desk.count import evening_in, evening_of
 from toolbox.desk.count_bikes import held_bikes, work_in
 from toolbox.desk.count_book import Book, Missing, alike, keep_book
 from toolbox.desk.count_losses import loans, overdue
@@ -61,7 +61,9 @@ def _not_closed(sight: Sight, live: tuple[Fact, ...], book: Book) -> Iterator[Fi
     begun = [fact.what.day for fact in live if isinstance(fact.what, Counted | DayClosed)]
     if not begun:
         return
-    worked = {f.at.date() for f in live if isinstance(f.what, StepDone | LoosePick | SupplyUsed)}
+    worked = {
+        evening_of(f.at) for f in live if isinstance(f.what, StepDone | LoosePick | SupplyUsed)
+    }
     before = [day for day in worked.union(begun) if min(begun) <= day < sight.today]
     today = [sight.today] if sight.today in begun else []
     for day in (*sorted(before)[-1:], *today):

@@ -108,10 +108,6 @@ class Session:
         """Whether its thread still does something."""
         return self._thread.is_alive()
 
-    def day(self) -> date:
-        """The day that is looked at."""
-        return self._today or self._now().date()
-
     def _run(self) -> None:
         try:
             self._look()
@@ -131,11 +127,14 @@ class Session:
             self._post(Broke(error))
 
     def _look(self) -> None:
-        from toolbox.desk.picture import take_picture
+        from toolbox.desk.picture import picture_now, take_picture
 
         if self._closing.is_set():
             return
-        picture = take_picture(self.path, self.day(), self._picture)
+        if self._today is not None:
+            picture = take_picture(self.path, self._today, self._picture)
+        else:
+            picture = picture_now(self.path, self._now(), self._picture)
         if picture is not self._picture:
             self._picture = picture
             self._post(PictureTaken(picture))
