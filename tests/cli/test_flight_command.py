@@ -252,6 +252,23 @@ def test_a_reading_in_words(trip_dir: Path, run: Run) -> None:
     assert "missing: Chain tool" in flat(off.out)
 
 
+def test_a_reading_that_nothing_explains_is_decided_on(trip_dir: Path, run: Run) -> None:
+    """7 kg too much: told at once and by flight, until it is accepted with a reason."""
+    at = ("--today", DAY, "--kit", trip_dir)
+    before = run("flight", "--check", "--json", *at).data()["matters"]
+    off = run("weigh", "case", "9 kg", *at)
+    assert off.code == 0
+    assert "Nothing on the lists explains it" in flat(off.out)
+    (matter,) = run("flight", "--check", "--json", *at).data()["matters"]
+    assert matter.startswith(f"The case: its reading of {DAY}, 9 kg, is 6783 g heavier")
+    assert matter in flat(run("flight", "--check", *at).out)
+    assert run("weigh", "case", "9 kg", "--by", "Ann", *at).code == 2
+    assert run("weigh", "case", "9 kg", "--accept", " ", *at).code == 2
+    yes = run("weigh", "case", "9 kg", "--accept", "the tent", "--by", "Ann", "--json", *at).data()
+    assert (yes["unexplained"], yes["accepted"], yes["by"]) == (True, "the tent", "Ann")
+    assert run("flight", "--check", "--json", *at).data()["matters"] == before == []
+
+
 def test_a_reading_without_unit_or_scale_is_refused(trip_dir: Path, run: Run) -> None:
     """Nothing is written when the reading cannot be meant."""
     path = trip_dir / "trips" / "race.toml"

@@ -12,7 +12,7 @@ import pytest
 from trips import best_of
 
 from toolbox.desk.errors import DeskError
-from toolbox.desk.flight_bags import goes_in
+from toolbox.desk.flight_bags import bag_checks, goes_in
 from toolbox.desk.flight_plan import (
     FlightPlan,
     NoPacking,
@@ -261,6 +261,22 @@ def test_prices_by_hand(items: list[Item], allowance: Allowance, cents: int, wor
     (charge,) = plan.charges
     assert charge_words(plan.asked, charge).endswith(words)
     assert plan.after.masses_fit
+
+
+def test_each_content_of_a_bag_is_summed_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three legs out packed alike, one that is not, one home: a sum for each that differs."""
+    items = [thing("x", 3000), thing("y", 2000)]
+    trip = a_trip(items, *[by_piece(9000)] * 5).trip
+    legs = (*trip.legs[:4], replace(trip.legs[4], back=True))
+    flight = a_trip(items, *[by_piece(9000)] * 5, legs=legs)
+    packing = [{"x": "a"}, {"x": "b"}, {"x": "a"}, {"x": "a"}, {"x": "a"}]
+    plain = [[flight.total(b, packing[n], leg) for n, leg in enumerate(legs)] for b in trip.bags]
+    sums = []
+    total = Flight.total
+    monkeypatch.setattr(Flight, "total", lambda *args: sums.append(1) or total(*args))
+    checks = bag_checks(flight, packing, paying=False)
+    assert [[load.total for load in check.loads] for check in checks] == plain
+    assert len(sums) == 3 * len(trip.bags)
 
 
 def test_money_is_paid_on_every_leg() -> None:

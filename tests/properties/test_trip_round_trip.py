@@ -191,7 +191,10 @@ def trips(draw: st.DrawFn) -> Trip:
             )
             for s in scales
         ),
-        weighings=(Weighing(draw(bag), draw(GRAMS), scales[0], draw(DAYS)),),
+        weighings=(
+            Weighing(draw(bag), draw(GRAMS), scales[0], draw(DAYS)),
+            Weighing(draw(bag), draw(GRAMS), scales[0], draw(DAYS), (), draw(NAMES), draw(NAMES)),
+        ),
         must=tuple(draw(st.lists(all_things, unique=True, max_size=3))),
         note=draw(LINES),
     )

@@ -21,6 +21,7 @@ from toolbox.flight.readings import (
     Candidate,
     chance_elsewhere,
     explain,
+    is_explained,
 )
 from toolbox.flight.scales import Reading
 
@@ -67,7 +68,13 @@ def test_probabilities_are_those_of_plain_enumeration(
                 False,
             )
             weights[key] = odds * float(norm.pdf(difference, shift, spread))
-    weights[frozenset(), frozenset(), True] = ELSE_ODDS / ELSE_SPAN_G
+    likeliest, otherwise = max(weights.values()), ELSE_ODDS / ELSE_SPAN_G
+    within = abs(difference) <= 2 * math.hypot(20.0, 15.0)
+    if likeliest != pytest.approx(otherwise, rel=1e-6):
+        quick = is_explained(20_000 + difference, SCALE, listed, candidates)
+        assert quick is (within or likeliest > otherwise)
+        assert found.unexplained is not quick
+    weights[frozenset(), frozenset(), True] = otherwise
     total = sum(weights.values())
     for e in found.explanations:
         key = (frozenset(e.missing), frozenset(e.extra), e.otherwise)

@@ -501,7 +501,7 @@ async def test_weighing_a_bag_says_what_may_be_behind_it(small: Path, opened) ->
         weighed = on_disk(small, pilot).trip.weighings
         assert [(w.bag, w.reading_g, w.scale) for w in weighed] == [("case", 2100, "hook")]
         await pilot.press("escape")
-        await shows(pilot, "by its reading of 2026-11-20 2100 g, which counts")
+        await shows(pilot, "its reading of 2026-11-20: 2100 g, which counts")
         assert "2.10 of 2.20" in bar_of(pilot, "Case")
         # The key for undo takes no older shift back in place of the reading.
         await pilot.press("u")
@@ -514,6 +514,20 @@ async def test_weighing_a_bag_says_what_may_be_behind_it(small: Path, opened) ->
         await pilot.press("1", "w", "escape")
         await until(pilot, lambda: not place.query_one(MassLine).asking, "the line gone")
         assert pilot.app.focused is place.bars
+        # Far more than anything known weighs: open, until it is decided with a reason.
+        await pilot.press("w", *"9", "space", *"kg", "enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "which scale")
+        await pilot.press("1")
+        await shows(pilot, "Nothing on the lists explains it")
+        await shows(pilot, "1 other matter to settle")
+        await pilot.press("escape", "w")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "what becomes of it")
+        await pilot.press("c")
+        await shows(pilot, "Why 9 kg counts")
+        await pilot.press(*"[b]tent", "enter")
+        await shows(pilot, "Accepted by Tester: [b]tent.")
+        weighed = on_disk(small, pilot).trip.weighings
+        assert [(w.accepted, w.by) for w in weighed[1:]] == [("", ""), ("[b]tent", "Tester")]
 
 
 # ---- the list of the night before, and sheets

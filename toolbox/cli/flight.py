@@ -7,7 +7,15 @@ from pathlib import Path
 import click
 
 from toolbox.cli import codes
-from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
+from toolbox.cli.common import (
+    author,
+    day,
+    json_option,
+    kit_folder,
+    kit_option,
+    meant,
+    today_option,
+)
 from toolbox.cli.flight_data import answers_data, check_data, flight_data, weighed_data
 from toolbox.cli.stopping import until_stopped
 from toolbox.cli.words import clean, count, hang, paragraph, say, say_json, table
@@ -28,11 +36,11 @@ from toolbox.desk.flight_words import (
     bag_words,
     cautions,
     charge_words,
+    cost_words,
     finding_lines,
     fits_words,
     lifting_words,
     lost_words,
-    money,
     move_lines,
     pieces_words,
     pool_words,
@@ -45,7 +53,15 @@ from toolbox.desk.flight_words import (
 from toolbox.desk.flights import Check, check_now, lifting_of, rules_warning, to_weigh
 from toolbox.desk.trips import Flight, bag_named, copies_named, new_trip, open_flight, without
 from toolbox.desk.trips import stow as stow_away
-from toolbox.desk.weigh_in import WeighedIn, explanation_words, scale_meant, weigh_bag
+from toolbox.desk.weigh_in import (
+    UNDECIDED,
+    Decision,
+    WeighedIn,
+    explanation_words,
+    scale_meant,
+    standing_words,
+    weigh_bag,
+)
 from toolbox.kit.quantities import Kind
 
 _STOPPED = "Stopped before its end: this is what the search had found until then."
@@ -166,6 +182,8 @@ def stow(
 @click.argument("bag")
 @click.argument("reading", nargs=-1, required=True, metavar="READING")
 @click.option("--scale", "scale", help="The scale it stood on, where the trip has several.")
+@click.option("--accept", metavar="REASON", help="Why it counts though nothing explains it.")
+@click.option("--by", help="Who accepts it. Default: TOOLBOX_AUTHOR, or the login name.")
 @trip_option
 @today_option
 @kit_option
@@ -174,6 +192,8 @@ def weigh(
     bag: str,
     reading: tuple[str, ...],
     scale: str | None,
+    accept: str | None,
+    by: str | None,
     name: str | None,
     today: str | None,
     kit_path: Path | None,
@@ -182,13 +202,19 @@ def weigh(
     """Store what a packed BAG weighs on a scale, like "weigh case 22.95 kg".
 
     The reading counts instead of the sum of what is in it. When the two differ by more
-    than their uncertainty, the likeliest missing and extra things are named.
+    than their uncertainty, the likeliest missing and extra things are named. A reading that
+    nothing explains keeps the trip from fitting until it is weighed again or accepted.
     """
+    if by is not None and accept is None:
+        raise click.UsageError("--by goes with --accept REASON")
+    if accept is not None and not clean(accept):
+        raise click.UsageError("--accept wants a reason")
     trip = open_flight(kit_folder(kit_path), name, day(today))
     mass = read_typed(" ".join(reading), Kind.MASS)
     chosen = trip.bag(meant(lambda _, typed: bag_named(trip, typed), trip.kit, bag))
     on = meant(lambda _, typed: scale_meant(trip, mass, typed or None), trip.kit, scale or "")
-    found = weigh_bag(trip, chosen, mass, on)
+    decision = UNDECIDED if accept is None else Decision(accept, author(by))
+    found = weigh_bag(trip, chosen, mass, on, decision)
     if as_json:
         say_json(weighed_data(trip, found))
         return
@@ -204,6 +230,8 @@ def _say_weighed(trip: Flight, found: WeighedIn) -> None:
             for one in found.explained.explanations
         ]
         say(table(("", ""), rows, right=(0,)))
+    if words := standing_words(found):
+        say(paragraph(clean(words)))
     say(paragraph(f"Stored in trips/{trip.name}.toml. From now on the reading counts."))
 
 
@@ -275,7 +303,7 @@ def _say_check(trip: Flight, check: Check) -> None:
 
 def _say_plan(trip: Flight, plan: FlightPlan, *, spread: bool) -> None:
     say()
-    say(f"The plan: {count(len(plan.moves), 'thing')} to move, cost {money(trip, plan.cents)}.")
+    say(f"The plan: {count(len(plan.moves), 'thing')} to move, {cost_words(trip, plan.cents)}.")
     for words in move_lines(trip, plan.moves):
         hang("- ", words)
     for number, moves in enumerate(plan.repacks, 1):

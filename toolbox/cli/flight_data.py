@@ -182,6 +182,9 @@ def weighed_data(flight: Flight, found: WeighedIn) -> dict[str, Any]:
         "difference_g": explained.difference_g,
         "u_g": round(explained.u_g, 1),
         "agrees": explained.agrees,
+        "unexplained": explained.unexplained,
+        "accepted": found.weighing.accepted,
+        "by": found.weighing.by,
         "explanations": [
             {
                 "missing": list(one.missing),

@@ -96,13 +96,30 @@ def worst(loads: Sequence[Load]) -> Verdict | None:
 def bag_checks(flight: Flight, packing: Packing, *, paying: bool) -> tuple[BagCheck, ...]:
     """Every bag with its loads; ``paying``: against the limits that money buys."""
     found = []
+    alike = _alike(flight, packing)
     for bag in flight.trip.bags:
         loads: list[Load] = []
+        sums: dict[int, Total] = {}
         for number, leg in enumerate(flight.trip.legs):
-            total = flight.total(bag, packing[number], leg)
-            loads += _loads(flight, bag, number, total, paying=paying)
-        things = max(len(flight.inside(bag, where)) for where in packing)
+            first = alike[number]
+            if first not in sums:
+                sums[first] = flight.total(bag, packing[number], leg)
+            loads += _loads(flight, bag, number, sums[first], paying=paying)
+        things = max(len(flight.inside(bag, packing[n])) for n in sums)
         found.append(BagCheck(bag, things, tuple(loads)))
+    return tuple(found)
+
+
+def _alike(flight: Flight, packing: Packing) -> tuple[int, ...]:
+    """For each leg the first one on which the bags hold the same, used up alike."""
+    found: list[int] = []
+    for number, leg in enumerate(flight.trip.legs):
+        same = (
+            n
+            for n in found
+            if flight.trip.legs[n].back is leg.back and packing[n] == packing[number]
+        )
+        found.append(next(same, number))
     return tuple(found)
 
 
@@ -165,16 +182,14 @@ def groups_of(flight: Flight, number: int) -> list[tuple[Allowance, tuple[str, .
     return found
 
 
-def pools(
-    flight: Flight, checks: Sequence[BagCheck], packing: Packing, *, paying: bool
-) -> tuple[Pool, ...]:
+def pools(flight: Flight, checks: Sequence[BagCheck], *, paying: bool) -> tuple[Pool, ...]:
     """What counts together: hold bags by weight, and the cabin bags of who has several."""
     found = []
     for number in range(len(flight.trip.legs)):
         for allowance, people in groups_of(flight, number):
             if allowance.concept is Concept.WEIGHT:
                 bags = _theirs(checks, people, Carriage.HOLD)
-                total = _together(flight, bags, packing, number)
+                total = _together(checks, bags, number)
                 most = pool_limit(flight, allowance, number, total, paying=paying)
                 load = Load(number, total, most, allowance.name)
                 found.append(Pool(people, tuple(b.id for b in bags), load))
@@ -182,7 +197,7 @@ def pools(
             bags = _theirs(checks, (person.id,), Carriage.CABIN)
             cabin = flight.trip.allowance(flight.trip.legs[number], person.id).cabin
             if len(bags) > 1 and cabin is not None and cabin.mass_g is not None:
-                total = _together(flight, bags, packing, number)
+                total = _together(checks, bags, number)
                 load = Load(number, total, cabin.mass_g, "cabin, all bags together")
                 found.append(Pool((person.id,), tuple(b.id for b in bags), load))
     return tuple(found)
@@ -193,9 +208,12 @@ def _theirs(checks: Sequence[BagCheck], people: Sequence[str], carriage: Carriag
     return [bag for bag in bags if bag.answers in people and bag.carriage is carriage]
 
 
-def _together(flight: Flight, bags: Sequence[Bag], packing: Packing, number: int) -> Total:
-    leg = flight.trip.legs[number]
-    totals = [flight.total(bag, packing[number], leg) for bag in bags]
+def _together(checks: Sequence[BagCheck], bags: Sequence[Bag], number: int) -> Total:
+    totals = [
+        next(load.total for load in check.loads if load.leg == number)
+        for check in checks
+        if check.bag in bags
+    ]
     u = math.hypot(*(t.u_g for t in totals))
     return Total(sum(t.grams for t in totals), u, sum(t.u_shared_g for t in totals))
 

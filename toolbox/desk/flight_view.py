@@ -36,8 +36,8 @@ from toolbox.desk.trips import (
     shifted,
     trips_of,
 )
-from toolbox.desk.weigh_in import WeighedIn, explanation_words
-from toolbox.flight.contents import Content, tare_line
+from toolbox.desk.weigh_in import WeighedIn, explanation_words, standing_words
+from toolbox.flight.contents import Content, last_weighing, tare_line, weighed_with
 from toolbox.flight.goods import Answer
 from toolbox.flight.goods_limits import Deed
 from toolbox.flight.masses import Verdict
@@ -279,12 +279,18 @@ def sum_words(view: FlightView, bag: Bag) -> str:
     things = sum(copy.mass.grams for copy in inside)
     tare = tare_line(bag, flight.kit).grams
     said = f"{count(len(inside), 'thing')} {things} g + empty {tare} g = {things + tare} g"
-    weighed = [w for w in flight.trip.weighings if w.bag == bag.id]
-    if not weighed:
+    last = last_weighing(bag, flight.trip)
+    if last is None:
         return said
-    last = max(reversed(weighed), key=lambda w: w.day)
+    then = weighed_with(bag, last, flight.contents)
+    came = sum(copy.mass.grams for copy in inside if copy.id not in then)
+    gone = sum(copy.mass.grams for copy in flight.contents if copy.id in then) - (things - came)
+    counts = f"{said}; its reading of {last.day}: {last.reading_g} g"
+    if not (came or gone):
+        return f"{counts}, which counts"
     now = flight.total(bag, view.where).grams
-    return f"{said}; by its reading of {last.day} {now} g, which counts"
+    since = " and ".join(f"{g} g {way}" for g, way in ((came, "in"), (gone, "out")) if g)
+    return f"{counts}, since then {since}: {now} g, which counts"
 
 
 # ---- what lies in them
@@ -358,6 +364,8 @@ def weighed_lines(flight: Flight, found: WeighedIn) -> tuple[str, ...]:
             f"- {100 * one.probability:.0f} %: {explanation_words(flight, one)}"
             for one in found.explained.explanations
         ]
+    if words := standing_words(found):
+        told.append(words)
     return (
         *told,
         f"Stored in {TRIPS}/{flight.name}.toml. From now on the reading counts for the bag. Was "

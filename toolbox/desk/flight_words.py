@@ -11,7 +11,7 @@ from toolbox.desk.flight_goods import GoodsFinding
 from toolbox.desk.flight_plan import FlightMove, FlightPlan, IfLost, NoPacking, currency_of
 from toolbox.desk.flight_question import WORTH, Asked
 from toolbox.desk.flights import BagLifting, Check, ToWeigh
-from toolbox.desk.trips import Flight, label
+from toolbox.desk.trips import Flight, label, some_of
 from toolbox.desk.weigh_in import WeighedIn
 from toolbox.files.tables import money_text
 from toolbox.flight.contents import Content
@@ -39,30 +39,48 @@ _FATES = {Fate.LEFT: "stays at home", Fate.SHIPPED: "is sent ahead", Fate.BOUGHT
 
 
 def money(flight: Flight, hundredths: int) -> str:
-    """An amount in the trip's currency."""
-    return money_text(Money(hundredths, currency_of(flight.trip) or "XXX")) or ""
+    """An amount in the trip's currency; "nothing" where the trip names no price at all."""
+    currency = currency_of(flight.trip)
+    return (money_text(Money(hundredths, currency)) or "") if currency else "nothing"
+
+
+def cost_words(flight: Flight, hundredths: int) -> str:
+    """What a plan costs, or that there was nothing to reckon with."""
+    if not currency_of(flight.trip):
+        return "no prices in this trip"
+    return f"cost {money(flight, hundredths)}"
 
 
 def fits_words(check: Check) -> str:
-    """FITS or DOES NOT FIT, and what is in the way, counted."""
+    """FITS, NOT YET where only masses fit, or DOES NOT FIT, and what is in the way, counted."""
     if check.fits:
         return "FITS as far as the figures and rules here go."
+    if check.masses_fit:
+        return f"NOT YET: the masses fit; {_beside_masses(check)} before it may fly."
     loads = [(b.bag.id, load.verdict) for b in check.bags if b.flies for load in b.loads]
     loads += [("+".join(p.bags), p.load.verdict) for p in check.pools]
     over = {bag for bag, verdict in loads if verdict is Verdict.OVER}
     risk = {bag for bag, verdict in loads if verdict is Verdict.AT_RISK} - over
     unsaid = {bag for bag, verdict in loads if verdict is None}
-    open_now = len(check.open)
-    parts = [
+    parts = (
         f"{len(over)} over" if over else "",
         f"{len(risk)} at risk" if risk else "",
         f"{len(unsaid)} without a limit to count against" if unsaid else "",
-        f"{len(check.findings) - open_now} to take out or move" if check.findings else "",
+        _beside_masses(check),
+    )
+    return f"DOES NOT FIT: {', '.join(filter(None, parts))}."
+
+
+def _beside_masses(check: Check) -> str:
+    """How much is in the way besides masses."""
+    open_now = len(check.open)
+    barred = len(check.findings) - open_now
+    parts = (
+        f"{barred} to take out or move" if barred else "",
         f"{open_now} to ask or to look up" if open_now else "",
-        count(len(check.matters), "other matter") if check.matters else "",
-    ]
-    told = [part for part in parts if part and not part.startswith("0 ")]
-    return f"DOES NOT FIT: {', '.join(told)}."
+        f"{count(len(check.matters), 'other matter')} to settle" if check.matters else "",
+    )
+    return ", ".join(filter(None, parts))
 
 
 def load_words(flight: Flight, load: Load) -> str:
@@ -143,7 +161,7 @@ def move_lines(flight: Flight, moves: Iterable[FlightMove]) -> tuple[str, ...]:
 
 def _move_words(flight: Flight, moves: Sequence[FlightMove]) -> str:
     move = moves[0]
-    what = label(move.copy) if len(moves) == 1 else f"{move.copy.name} ({len(moves)} pieces)"
+    what = some_of(flight, base_id(move.copy.id), len(moves))
     origin = flight.bag(move.origin).name if move.origin is not None else "home"
     if move.target is None:
         return f"{what} {_FATES[move.fate]} (out of {origin})"

@@ -5,7 +5,7 @@ The carrier, the state and the screening officer decide; nothing here says that 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from toolbox.desk.flight_bags import (
@@ -19,10 +19,12 @@ from toolbox.desk.flight_bags import (
 )
 from toolbox.desk.flight_goods import GoodsFinding, goods_findings
 from toolbox.desk.trips import Flight, Where
+from toolbox.desk.weigh_in import off_words, unexplained_readings
 from toolbox.flight.contents import lines_of, tare_line
 from toolbox.flight.goods import age_warning
 from toolbox.flight.lifting import Advice, over_reference, usual_lifts
 from toolbox.flight.masses import Suggestion, Verdict, weigh_next
+from toolbox.kit.quantities import Kind, write
 from toolbox.kit.trips import Bag, Scale
 
 _TENTHS = 100  # tenths of a millimetre in a centimetre
@@ -90,11 +92,22 @@ def check_packing(flight: Flight, packing: Packing, *, paying: bool) -> Check:
     )
     return Check(
         bags=checks,
-        pools=pools(flight, checks, packing, paying=paying),
+        pools=pools(flight, checks, paying=paying),
         findings=findings,
-        matters=bag_matters(flight, checks, paying=paying),
+        matters=(*bag_matters(flight, checks, paying=paying), *_readings(flight)),
         paying=paying,
     )
+
+
+def _readings(flight: Flight) -> Iterator[str]:
+    """Readings that count as the mass of a bag although nothing explains them."""
+    for weighing in unexplained_readings(flight):
+        reading, off = write(weighing.reading_g, Kind.MASS), off_words(flight, weighing)
+        yield (
+            f"{flight.bag(weighing.bag).name}: its reading of {weighing.day}, {reading}, {off}, "
+            "and nothing on the lists explains it: weigh it again, or say what is in it, or "
+            "accept the reading with a reason"
+        )
 
 
 def _different(packing: Packing) -> list[Where]:

@@ -20,7 +20,7 @@ from toolbox.desk.flight_bags import BagCheck, Pool, interval_words
 from toolbox.desk.flight_goods import GoodsFinding, goods_findings
 from toolbox.desk.flight_words import load_words, pool_words
 from toolbox.desk.flights import Check, check_now, rules_warning
-from toolbox.desk.trips import PACKINGS, Flight
+from toolbox.desk.trips import PACKINGS, Flight, some_of
 from toolbox.desk.weigh_in import held
 from toolbox.files.tables import money_text
 from toolbox.flight.contents import Content
@@ -70,12 +70,7 @@ class _Sight:
 
     def what(self, item: str, copies: Sequence[str]) -> str:
         """A thing by name, with how many of all its pieces are meant."""
-        every = [c for c in self.flight.contents if base_id(c.id) == item]
-        if len(every) == 1:
-            return every[0].name
-        if len(copies) == len(every):
-            return f"{every[0].name} ({len(every)} pieces)"
-        return f"{every[0].name} ({len(copies)} of {len(every)})"
+        return some_of(self.flight, item, len(copies))
 
 
 def preflight(flight: Flight, check: Check | None = None) -> Checklist:

@@ -283,3 +283,12 @@ def label(copy: Content) -> str:
     """What people call a copy: "no. 2" behind a second one."""
     number = copy.id.partition("/")[2]
     return f"{copy.name}, no. {number}" if number else copy.name
+
+
+def some_of(flight: Flight, item: str, number: int) -> str:
+    """A thing with how many of all its pieces are meant: "Button cells (1 of 5)"."""
+    every = [copy for copy in flight.contents if base_id(copy.id) == item]
+    if len(every) == 1:
+        return every[0].name
+    of = f"{number} pieces" if number == len(every) else f"{number} of {len(every)}"
+    return f"{every[0].name} ({of})"

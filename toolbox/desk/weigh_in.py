@@ -3,15 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import date
+from functools import lru_cache
+from typing import NamedTuple
 
 from toolbox.desk.errors import DeskError, UnclearName
+from toolbox.desk.figures import clean
+from toolbox.desk.flight_bags import goes_in
 from toolbox.desk.names import Named, match
 from toolbox.desk.trips import Flight, label
 from toolbox.files.trips import append_weighing, trip_path
-from toolbox.flight.contents import bag_total, candidates_of, tare_line
+from toolbox.flight.contents import (
+    Content,
+    bag_total,
+    candidates_of,
+    last_weighing,
+    tare_line,
+    weighed_with,
+)
 from toolbox.flight.masses import Total, total_of
-from toolbox.flight.readings import Explained, Explanation, explain
-from toolbox.flight.scales import reading_of
+from toolbox.flight.readings import Candidate, Explained, Explanation, explain, is_explained
+from toolbox.flight.scales import Reading, reading_of
 from toolbox.kit.facts import LoosePick, StepDone, Use
 from toolbox.kit.quantities import Kind, write
 from toolbox.kit.things import base_id
@@ -29,7 +41,23 @@ class WeighedIn:
     explained: Explained
 
 
-def weigh_bag(flight: Flight, bag: Bag, reading_g: int, scale_letters: str | None) -> WeighedIn:
+class Decision(NamedTuple):
+    """Why a reading that nothing on the lists explains counts all the same, and who said so."""
+
+    accepted: str = ""
+    by: str = ""
+
+
+UNDECIDED = Decision()
+
+
+def weigh_bag(
+    flight: Flight,
+    bag: Bag,
+    reading_g: int,
+    scale_letters: str | None,
+    decision: Decision = UNDECIDED,
+) -> WeighedIn:
     """Store the reading of a packed bag in the trip file, and compare it with the sum.
 
     The bag holds what lies in it now. All that stands in the trip file stays.
@@ -39,6 +67,8 @@ def weigh_bag(flight: Flight, bag: Bag, reading_g: int, scale_letters: str | Non
     scale = scale_meant(flight, reading_g, scale_letters)
     _possible(flight, bag, reading_g)
     weighing = Weighing(bag.id, reading_g, scale.id, flight.today, held(flight, bag))
+    if decision.accepted:
+        weighing = replace(weighing, accepted=clean(decision.accepted), by=clean(decision.by))
     compared = compare_reading(flight, weighing)
     append_weighing(trip_path(flight.folder.path, flight.name), weighing)
     return compared
@@ -80,14 +110,57 @@ def compare_reading(flight: Flight, weighing: Weighing) -> WeighedIn:
     """A reading against the sum of items and tare; earlier readings do not count."""
     bag = flight.bag(weighing.bag)
     scale = next(s for s in flight.trip.scales if s.id == weighing.scale)
+    compared = _compared(flight, bag, weighing, scale)
+    return WeighedIn(weighing, bag, scale, compared[2], explain(*compared))
+
+
+def unexplained_readings(flight: Flight) -> tuple[Weighing, ...]:
+    """Readings that count, are off by more than their uncertainty, and that nothing explains.
+
+    Those somebody decided about, and those of bags that are empty now, are left out.
+    """
+    found = []
+    for bag in flight.trip.bags:
+        last = last_weighing(bag, flight.trip)
+        if last is None or last.accepted or not flight.inside(bag, flight.now):
+            continue
+        scale = next(s for s in flight.trip.scales if s.id == last.scale)
+        if not _is_explained(*_compared(flight, bag, last, scale)):
+            found.append(last)
+    return tuple(found)
+
+
+def off_words(flight: Flight, weighing: Weighing) -> str:
+    """How far a reading is from the sum of items and tare: "is 3036 g lighter than its list"."""
+    bag = flight.bag(weighing.bag)
+    scale = next(s for s in flight.trip.scales if s.id == weighing.scale)
+    off = weighing.reading_g - _compared(flight, bag, weighing, scale)[2].grams
+    return f"is {abs(off)} g {'heavier' if off > 0 else 'lighter'} than its list"
+
+
+# a screen asks again after every shift, which changes nothing about a reading made before it
+_is_explained = lru_cache(maxsize=64)(is_explained)
+
+
+def _compared(
+    flight: Flight, bag: Bag, weighing: Weighing, scale: Scale
+) -> tuple[int, Reading, Total, tuple[Candidate, ...]]:
+    """What explains a reading is sought from: what lay in the bag then, what did not, the sum."""
+    then = weighed_with(bag, weighing, flight.contents)
+    where = {c.id: bag.id if c.id in then else None for c in flight.contents}
     unweighed = replace(flight.trip, weighings=())
-    listed = bag_total(bag, flight.kit, unweighed, flight.contents, flight.now)
+    listed = bag_total(bag, flight.kit, unweighed, flight.contents, where)
     reading = reading_of(weighing.reading_g, scale.step_mg, scale.accuracy, scale.error_mg)
-    candidates = candidates_of(
-        bag, flight.contents, flight.now, counted=_counted(flight), away=_away(flight)
-    )
-    explained = explain(weighing.reading_g, reading, listed, candidates)
-    return WeighedIn(weighing, bag, scale, listed, explained)
+    likely = [c for c in flight.contents if c.id in then or _goes_in(flight, bag, c)]
+    away = _away(flight, weighing.day)
+    candidates = candidates_of(bag, likely, where, counted=_counted(flight), away=away)
+    return weighing.reading_g, reading, listed, candidates
+
+
+def _goes_in(flight: Flight, bag: Bag, copy: Content) -> bool:
+    """Whether a thing could be in a bag by mistake, as far as its size goes."""
+    room = flight.kit.box.size if bag.box else bag.inside or bag.size
+    return copy.size is None or room is None or goes_in(copy.size, room)
 
 
 def _counted(flight: Flight) -> frozenset[str]:
@@ -96,11 +169,9 @@ def _counted(flight: Flight) -> frozenset[str]:
     return frozenset(spot.item for spot in present.spots) if present is not None else frozenset()
 
 
-def _away(flight: Flight) -> frozenset[str]:
-    """Copies that were out of the box on the last logged day."""
-    facts = [
-        f for f in flight.folder.live if isinstance(f.what, Use) and f.at.date() <= flight.today
-    ]
+def _away(flight: Flight, day: date) -> frozenset[str]:
+    """Copies that were out of the box on the last logged day up to this one."""
+    facts = [f for f in flight.folder.live if isinstance(f.what, Use) and f.at.date() <= day]
     last = max((f.at.date() for f in facts), default=None)
     used: set[str] = set()
     for fact in facts:
@@ -132,6 +203,18 @@ def scale_meant(flight: Flight, reading_g: int, letters: str | None) -> Scale:
     if len(able) > 1:
         raise UnclearName("scale", letters or "", tuple(Named(s.id, s.name) for s in able))
     return able[0]
+
+
+def standing_words(found: WeighedIn) -> str:
+    """What follows from a reading that nothing explains; "" for any other."""
+    if not found.explained.unexplained:
+        return ""
+    if found.weighing.accepted:
+        return f"Accepted by {found.weighing.by}: {found.weighing.accepted}."
+    return (
+        "Nothing on the lists explains it, so the trip does not count as fitting: weigh the bag "
+        "again, or say what is in it and weigh again, or accept the reading with a reason."
+    )
 
 
 def explanation_words(flight: Flight, one: Explanation) -> str:

@@ -295,6 +295,18 @@ def ways_are_told_once(pages: Pages, kit: Kit, problems: Problems) -> None:
             at.add("has a price for staying at home", "take the price out")
 
 
+def decisions_have_a_reason_and_a_name(pages: Pages, kit: Kit, problems: Problems) -> None:
+    """A reading is accepted by somebody, with a reason."""
+    for entry in pages.all(WEIGHING):
+        table, at = entry.table, problems.at(entry.file, entry.label)
+        if table is None or bool(table.accepted) is bool(table.by):
+            continue
+        if table.accepted:
+            at.add("was accepted, but nobody is named", 'write who decided it: by = "..."')
+        else:
+            at.add("names who decided, but no reason", 'write the reason: accepted = "..."')
+
+
 Check = Callable[[Pages, Kit, Problems], None]
 
 CHECKS: tuple[Check, ...] = (
@@ -309,4 +321,5 @@ CHECKS: tuple[Check, ...] = (
     legs_are_in_order,
     one_currency,
     ways_are_told_once,
+    decisions_have_a_reason_and_a_name,
 )

@@ -76,7 +76,7 @@ def trip_of(pages: Pages) -> Trip:
             for t in pages.tables(SCALE)
         ),
         weighings=tuple(
-            Weighing(t.bag, t.reading, t.scale, t.day, tuple(t.items))
+            Weighing(t.bag, t.reading, t.scale, t.day, tuple(t.items), t.accepted, t.by)
             for t in pages.tables(WEIGHING)
         ),
         must=tuple(head.must),
@@ -282,4 +282,6 @@ def weighing_table(weighing: Weighing) -> TomlTable:
         scale=weighing.scale,
         day=weighing.day,
         items=list(weighing.items),
+        accepted=weighing.accepted,
+        by=weighing.by,
     )

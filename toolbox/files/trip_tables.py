@@ -185,13 +185,15 @@ class ScaleTable(Table):
 
 
 class WeighingTable(Table):
-    """One [[weighing]] of a packed bag."""
+    """One [[weighing]] of a packed bag; ``accepted`` and ``by`` go together."""
 
     bag: str
     reading: Mass
     scale: str
     day: Day
     items: list[str] = Field(default=[])
+    accepted: Line = ""
+    by: Line = ""
 
 
 FILE = "trips/NAME.toml"

@@ -17,7 +17,7 @@ from toolbox.flight.masses import Line, Total, reading_behind, total_of, weighed
 from toolbox.flight.readings import Candidate
 from toolbox.kit.kit import Kit
 from toolbox.kit.things import Known, Mass, Measure, Size, Supply, Tool, base_id
-from toolbox.kit.trips import Bag, Item, Trip
+from toolbox.kit.trips import Bag, Item, Trip, Weighing
 
 # Light oils and alcohols weigh about 0.8 g/ml, water 1 (common practice, no source).
 LIGHTEST_G_PER_ML = Fraction(3, 4)
@@ -152,18 +152,27 @@ def bag_total(
     """
     inside = [c for c in contents if where.get(c.id, c.bag) == bag.id]
     left = {c.id: c for c in after_work(inside, used)}
-    weighings = [w for w in trip.weighings if w.bag == bag.id]
-    if not weighings:
+    last = last_weighing(bag, trip)
+    if last is None:
         return total_of((tare_line(bag, kit), *lines_of(left.values())))
-    # of several on one day the one written last
-    last = max(reversed(weighings), key=lambda w: w.day)
     scale = next(s for s in trip.scales if s.id == last.scale)
-    then = {c.id for c in contents if _was_in(c, bag, last.items)}
+    then = weighed_with(bag, last, contents)
     put_in = (c for c in left.values() if c.id not in then)
     gone = (c for c in contents if c.id in then and where.get(c.id, c.bag) != bag.id)
     eaten = ((c, _grams_gone(c, left.get(c.id))) for c in inside if c.id in then)
     lighter = (Line(f"{c.id}, used up", c.name, Mass(g, Known.GUESS)) for c, g in eaten if g)
     return weighed_total(last.reading_g, scale, lines_of(put_in), (*lines_of(gone), *lighter))
+
+
+def last_weighing(bag: Bag, trip: Trip) -> Weighing | None:
+    """The reading of the packed bag that counts, of several on one day the one written last."""
+    weighings = [w for w in trip.weighings if w.bag == bag.id]
+    return max(reversed(weighings), key=lambda w: w.day, default=None)
+
+
+def weighed_with(bag: Bag, weighing: Weighing, contents: Iterable[Content]) -> frozenset[str]:
+    """The copies that were in a bag when it was weighed."""
+    return frozenset(c.id for c in contents if _was_in(c, bag, weighing.items))
 
 
 def candidates_of(

@@ -92,6 +92,11 @@ class Explained:
     not_tried: int
     unsearched: float
 
+    @property
+    def unexplained(self) -> bool:
+        """True when the reading is off and most likely for a reason that is not on the lists."""
+        return not self.agrees and self.explanations[0].otherwise
+
 
 def explain(
     reading_g: int,
@@ -101,7 +106,7 @@ def explain(
     show: int = 5,
 ) -> Explained:
     """What explains the reading of a packed bag beside the sum of its list, likeliest first."""
-    every = sorted(candidates, key=lambda c: (-c.odds(), c.id, c.extra))
+    every = _by_odds(candidates)
     tried = every[:CANDIDATES]
     difference = reading_g - listed.grams
     u = math.hypot(scale.u_g, listed.u_g)
@@ -123,6 +128,26 @@ def explain(
         not_tried=len(every) - len(tried),
         unsearched=_unsearched(every, len(tried)),
     )
+
+
+def is_explained(
+    reading_g: int, scale: Reading, listed: Total, candidates: Iterable[Candidate]
+) -> bool:
+    """Whether the reading agrees with the list, or something that was tried explains it.
+
+    False exactly when the first of ``explain`` would be "something else" for a reading
+    that does not agree; a small part of its work.
+    """
+    difference = reading_g - listed.grams
+    u = math.hypot(scale.u_g, listed.u_g)
+    if abs(difference) <= COVERAGE * u:
+        return True
+    search = _Search(_by_odds(candidates)[:CANDIDATES], difference, u, scale.u_g)
+    return search.reaches(ELSE_ODDS / ELSE_SPAN_G)
+
+
+def _by_odds(candidates: Iterable[Candidate]) -> list[Candidate]:
+    return sorted(candidates, key=lambda c: (-c.odds(), c.id, c.extra))
 
 
 def chance_elsewhere(explained: Explained) -> tuple[tuple[str, float], ...]:
@@ -174,12 +199,20 @@ class _Search:
         named = [(weight, tuple(self._tried[n] for n in some)) for weight, some in kept]
         return sorted(named, key=lambda f: (-f[0], [c.id for c in f[1]]))[:number]
 
-    def _weights(self) -> Iterator[tuple[float, tuple[int, ...]]]:
-        """Each set, as numbers of things, with its odds times density."""
+    def reaches(self, weight: float) -> bool:
+        """Whether any set weighs so much; what cannot is passed over unseen."""
+        return any(found >= weight for found, _ in self._weights(weight / _LEAST))
+
+    def _weights(self, beside: float = 0.0) -> Iterator[tuple[float, tuple[int, ...]]]:
+        """Each set, as numbers of things, with its odds times density.
+
+        Sets are held against ``beside`` as if it were the weight of one that was found.
+        """
         variance = max(self._variance, self._floor)
         off = self._difference
-        best = math.exp(-off * off / (2 * variance)) / math.sqrt(_TURN * variance)
-        yield best, ()
+        none = math.exp(-off * off / (2 * variance)) / math.sqrt(_TURN * variance)
+        yield none, ()
+        best = max(none, beside)
         for size in range(LARGEST):
             for some in combinations(range(len(self._tried)), size):
                 for weight, last in self._last(some, best):

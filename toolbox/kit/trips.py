@@ -226,7 +226,8 @@ class Weighing:
     """A packed bag put on a scale: the reading in grams and what was in the bag.
 
     ``items`` are empty where the bag held what lies in it by the trip; "T1" stands for all
-    copies, "T1/1", "T1/2" for one.
+    copies, "T1/1", "T1/2" for one. ``accepted`` says why a reading that nothing on the lists
+    explains counts all the same, and ``by`` who decided that; both or neither.
     """
 
     bag: str
@@ -234,6 +235,8 @@ class Weighing:
     scale: str
     day: date
     items: tuple[str, ...] = ()
+    accepted: str = ""
+    by: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,9 @@ from textual.widget import Widget
 from toolbox.desk.diary import read_typed
 from toolbox.desk.errors import DeskError, UnclearName
 from toolbox.desk.flight_seek import WhatIf
-from toolbox.desk.weigh_in import scale_meant
-from toolbox.kit.quantities import Kind
-from toolbox.kit.trips import Bag
+from toolbox.desk.weigh_in import Decision, scale_meant, unexplained_readings
+from toolbox.kit.quantities import Kind, write
+from toolbox.kit.trips import Bag, Weighing
 from toolbox.tui.menu import Menu
 from toolbox.tui.screens.flight_panes import FindingsPane, MassLine
 from toolbox.tui.screens.flight_shown import FlightShown
@@ -30,7 +30,7 @@ class FlightAsking(FlightShown):
 
     def __init__(self) -> None:
         super().__init__()
-        self._then: Callable[[int], None] | None = None
+        self._then: Callable[[str], None] | None = None
         self._held: Widget | None = None
 
     def half_filled(self) -> bool:
@@ -76,10 +76,10 @@ class FlightAsking(FlightShown):
         elif what == "lost":
             self.seek(WhatIf(spread=True))
         elif what == "more":
-            self._ask("Mass of the empty bag", lambda g: self.seek(WhatIf(more_bag_g=g)))
+            self._ask_mass("Mass of the empty bag", lambda g: self.seek(WhatIf(more_bag_g=g)))
         elif what == "mass":
             words = "What one hold bag might weigh"
-            self._ask(words, lambda g: self.seek(WhatIf(piece_g=g)), "32 kg")
+            self._ask_mass(words, lambda g: self.seek(WhatIf(piece_g=g)), "32 kg")
 
     # ---- weighing
 
@@ -94,8 +94,38 @@ class FlightAsking(FlightShown):
         self.ask_reading(self.view.flight.bag(line.bags[0]))
 
     def ask_reading(self, bag: Bag) -> None:
-        """Ask what this bag weighs."""
-        self._ask(f"{bag.name} on the scale (like 22.95 kg)", lambda g: self._weigh(bag, g))
+        """Ask what this bag weighs, or what is to become of a reading that nothing explains."""
+        if self.view is None:
+            return
+        loose = [w for w in unexplained_readings(self.view.packed) if w.bag == bag.id]
+        if not loose:
+            self._ask_reading(bag)
+            return
+        reading = write(loose[0].reading_g, Kind.MASS)
+        rows = (
+            ("w", "again", "it is weighed again"),
+            ("c", "counts", f"{reading} counts: say why"),
+        )
+        self.app.push_screen(
+            Menu(f"Nothing explains what {bag.name} weighs", rows),
+            lambda what: self._decided(bag, loose[0], what),
+        )
+
+    def _ask_reading(self, bag: Bag) -> None:
+        words = f"{bag.name} on the scale (like 22.95 kg)"
+        self._ask_mass(words, lambda g: self._weigh(bag, g))
+
+    def _decided(self, bag: Bag, reading: Weighing, what: str | None) -> None:
+        if what == "again":
+            self._ask_reading(bag)
+        elif what == "counts":
+            why = f"Why {write(reading.reading_g, Kind.MASS)} counts"
+            self._ask(why, lambda words: self._accept(bag, reading, words))
+
+    def _accept(self, bag: Bag, reading: Weighing, words: str) -> None:
+        if self.view is not None and self.pen is not None:
+            decision = Decision(words.strip(), self.toolbox.author)
+            self.pen.weigh(self.view, bag, reading.reading_g, reading.scale, decision)
 
     def _weigh(self, bag: Bag, reading_g: int) -> None:
         if self.view is None:
@@ -111,23 +141,24 @@ class FlightAsking(FlightShown):
         if self.view is not None and self.pen is not None and scale is not None:
             self.pen.weigh(self.view, bag, reading_g, scale)
 
-    # ---- a line for a mass
+    # ---- a line for an answer
 
-    def _ask(self, words: str, then: Callable[[int], None], value: str = "") -> None:
+    def _ask_mass(self, words: str, then: Callable[[int], None], value: str = "") -> None:
+        """Ask for a mass, which is read strictly."""
+        self._ask(words, lambda typed: then(_mass(typed)), value)
+
+    def _ask(self, words: str, then: Callable[[str], None], value: str = "") -> None:
         self._then, self._held = then, self.focused
         self.query_one(MassLine).ask(words, value)
 
     @on(MassLine.Given)
     def given(self, event: MassLine.Given) -> None:
-        """A mass was typed: read strictly; what is wrong stands below the line."""
+        """An answer was typed; what is wrong with it stands below the line."""
         event.stop()
         line = self.query_one(MassLine)
         try:
-            grams = read_typed(event.typed, Kind.MASS)
-            if not grams:
-                raise DeskError("that is no mass at all")
             if self._then is not None:
-                self._then(grams)
+                self._then(event.typed)
         except DeskError as error:
             line.wrong(str(error))
             return
@@ -143,3 +174,11 @@ class FlightAsking(FlightShown):
         self.query_one(MassLine).done()
         if self._held is not None:
             self._held.focus()
+
+
+def _mass(typed: str) -> int:
+    """Grams, read strictly; DeskError says what is wrong."""
+    grams = read_typed(typed, Kind.MASS)
+    if not grams:
+        raise DeskError("that is no mass at all")
+    return grams

@@ -25,7 +25,7 @@ from toolbox.desk.flight_view import (
 )
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.trips import Flight, Where, open_flight, stow
-from toolbox.desk.weigh_in import WeighedIn, weigh_bag
+from toolbox.desk.weigh_in import UNDECIDED, Decision, WeighedIn, weigh_bag
 from toolbox.files.problems import KitFaults
 from toolbox.kit.trips import Bag
 from toolbox.tui.session import Post
@@ -143,12 +143,19 @@ class Pen:
         where = {**view.where, **shift.before}
         return view_of(view.flight, where, view.trips), shift
 
-    def weigh(self, view: FlightView, bag: Bag, reading_g: int, scale: str) -> None:
+    def weigh(
+        self,
+        view: FlightView,
+        bag: Bag,
+        reading_g: int,
+        scale: str,
+        decision: Decision = UNDECIDED,
+    ) -> None:
         """Store what a packed bag weighs; the answer comes with `Written`."""
         name = view.flight.name
 
         def do(flight: Flight) -> tuple[Flight, WeighedIn]:
-            found = weigh_bag(flight, bag, reading_g, scale)
+            found = weigh_bag(flight, bag, reading_g, scale, decision)
             return open_flight(flight.folder, name, self._today), found
 
         self._send(name, do)
