@@ -87,7 +87,7 @@ def test_a_count_from_start_to_close(count: Run, run: Run, bits_dir: Path) -> No
         "author": None,
     }
     found = run("settle", "bit set:bit", "found", "--where", "the rug", "--kit", bits_dir)
-    assert "Bit set: 1 of the part bit: found in the rug" in found.out
+    assert "Bit set: 1 of the part bit: found (the rug)" in found.out
     closed = count("--close", "--json")
     assert closed.code == codes.DONE
     assert closed.data()["complete"]

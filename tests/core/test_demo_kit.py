@@ -137,24 +137,26 @@ def test_the_week_holds_every_sort_of_entry(kit: Kit, week: tuple[WeekEntry, ...
     assert 5 <= sum(s.picks != usual[s.job, s.step] for s in steps) <= 15
 
 
-def test_the_box_is_over_its_limit(kit: Kit) -> None:
-    """The usual piece limit of 23 kg is passed, so that a check finds something."""
+def test_the_box_is_too_heavy_for_a_piece_of_luggage(kit: Kit) -> None:
+    """The usual piece limit of 23 kg is passed, so that a check finds something; the box's own
+    limit is kept, so that the evening can end well."""
     mass = sum(t.mass.grams for t in kit.carried().values() if t.mass) + kit.box.tare_g
-    assert kit.box.limit_g == 23_000
-    assert 23_000 < mass < 32_000
+    assert kit.box.limit_g is not None
+    assert 23_000 < mass < kit.box.limit_g < 32_000
 
 
 def test_five_gas_cartridges_where_four_may_fly(kit: Kit) -> None:
     """49 CFR 175.10(a)(25): at most four small cartridges a person, 50 ml each."""
     cartridges = [s for s in kit.supplies if s.goods and s.goods.kind == "gas-cartridge-2.2"]
-    assert [s.stock for s in cartridges if s.carried] == [5]
+    assert [s.pack for s in cartridges if s.carried] == [5]
     assert all(s.goods and s.goods.net_ml and s.goods.net_ml <= 50 for s in cartridges)
 
 
 def test_one_fluid_and_one_torque_wrench_are_past_their_dates(kit: Kit) -> None:
-    """Opened over a year ago though printed for 2028; checked over 12 months or 5000 uses ago.
+    """Opened over a year ago though printed for 2028; checked over 12 months ago.
 
-    ISO 6789-1:2017 names 12 months or 5000 cycles where the user has no procedure.
+    ISO 6789-1:2017 names 12 months or 5000 cycles where the user has no procedure; how often
+    the other wrench was used is counted in ``test_demo_evening``.
     """
     past = [
         s
@@ -172,7 +174,6 @@ def test_one_fluid_and_one_torque_wrench_are_past_their_dates(kit: Kit) -> None:
         False,
         True,
     ]
-    assert sorted(i.uses_since_check > 5000 for i in by_date) == [False, True]
 
 
 def test_goods_bear_words_of_the_trade_list(kit: Kit, shared: Path) -> None:

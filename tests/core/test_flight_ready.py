@@ -69,6 +69,16 @@ def test_a_bag_over_or_at_risk_is_told(kit: Path) -> None:
     assert "at risk" in of_flight(kit)[0].words
 
 
+def test_a_trip_that_is_far_off_is_only_noted(kit: Path) -> None:
+    """Over by its list: noted eight days before the first flight, it stops from the seventh on."""
+    changed(kit, 'mass = "23 kg"', 'mass = "2200 g"')
+    changed(kit, 'id = "out"', 'id = "out"\nday = 2026-12-04')
+    assert {f.seriousness for f in of_flight(kit, date(2026, 11, 26))} == {Seriousness.NOTE}
+    assert ", in 8 days: The box: 2.22 kg" in of_flight(kit, date(2026, 11, 26))[0].words
+    assert {f.seriousness for f in of_flight(kit, date(2026, 11, 27))} == {Seriousness.STOP}
+    assert "days: The box" not in of_flight(kit, date(2026, 11, 27))[0].words
+
+
 def test_what_may_not_fly_stops_and_what_is_open_is_to_be_mended(kit: Path) -> None:
     """A flammable spray; then one whose class no rule covers."""
     changed(kit, "# A scale: its step", f"{SPRAY}\n# A scale: its step")

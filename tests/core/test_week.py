@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta, timezone
+from dataclasses import replace
+from datetime import date, datetime, timedelta, timezone
 from fractions import Fraction
 from pathlib import Path
 
@@ -10,10 +11,11 @@ import pytest
 
 from toolbox.files.problems import KitFaults
 from toolbox.files.week import WeekEntry, read_week
-from toolbox.kit.box import Box
+from toolbox.kit.box import Box, Compartment, Inside, Position
+from toolbox.kit.counting import Counted, Short
 from toolbox.kit.facts import LoosePick, StepDone, SupplyUsed
 from toolbox.kit.kit import Kit
-from toolbox.kit.things import Known, Mass, Measure, Size, Supply, Tool
+from toolbox.kit.things import Known, Mass, Measure, Part, Size, Supply, Tool
 from toolbox.kit.work import Draw, Job, Pick, Step
 
 ZONE = timezone(timedelta(hours=1))
@@ -24,10 +26,11 @@ def tool(name: str) -> Tool:
     return Tool(name, name, Mass(10, Known.GUESS), Size(10, 10, 10))
 
 
+TRAY = Compartment("tray", "tray", Inside.LAID, Size(1, 1, 1), Position(0, 0, 0))
 KIT = Kit(
     name="kit",
-    box=Box("box", Size(1, 1, 1), 1, 0, (), ()),
-    tools=(tool("T1"), tool("T2")),
+    box=Box("box", Size(1, 1, 1), 1, 0, (), (TRAY,)),
+    tools=(replace(tool("T1"), count=2, parts=(Part("bit", 4),)), tool("T2")),
     supplies=(Supply("S1", "oil", Measure.MILLILITRES),),
     jobs=(
         Job(
@@ -147,6 +150,15 @@ ENTRY = '[[entry]]\nwhen = 2026-11-16T08:40:00+01:00\nauthor = "Mika"\n'
         (ENTRY + '[[entry.use]]\nsupply = "S1"\namount = "4 g"', "not of volume"),
         (ENTRY + '[[entry.use]]\nsupply = "S1"\namount = "0 ml"', "is nothing"),
         (ENTRY + '[[entry.use]]\nsupply = "S1"', "add amount"),
+        (ENTRY + '[[entry.count]]\nplace = "lid"', '"lid" is no compartment of this kit'),
+        (
+            ENTRY + '[[entry.count]]\nplace = "tray"\nshort = [{ item = "T9" }]',
+            '"T9" is no tool of this kit',
+        ),
+        (
+            ENTRY + '[[entry.count]]\nplace = "tray"\nshort = [{ item = "T2", part = "bit" }]',
+            '"bit" is no part of T2 of this kit',
+        ),
         (ENTRY, "logs nothing"),
         (ENTRY + '[[entry.visit]]\njbo = "J1"', 'did you mean "job"'),
         ('[[entry]]\nwhen = 2026-11-16T08:40:00\nauthor = "M"', "is not a moment with its zone"),
@@ -170,6 +182,26 @@ def test_faults_are_told_with_their_cure(tmp_path: Path, text: str, said: str) -
         week(tmp_path, text)
     assert said in str(caught.value)
     assert len(caught.value.faults) == 1
+
+
+def test_a_count_belongs_to_the_evening_of_its_day(tmp_path: Path) -> None:
+    """One entry may count several compartments; copies are named as in layouts."""
+    (entry,) = week(
+        tmp_path,
+        ENTRY
+        + """
+        [[entry.count]]
+        place = "tray"
+        short = [{ item = "T1/2" }, { item = "T1", part = "bit", missing = 3 }]
+        [[entry.count]]
+        place = "tray"
+        """,
+    )
+    short = (Short("T1/2", "", 1), Short("T1", "bit", 3))
+    assert entry.whats == (
+        Counted(date(2026, 11, 16), "tray", short),
+        Counted(date(2026, 11, 16), "tray"),
+    )
 
 
 def test_all_faults_are_told_at_once(tmp_path: Path) -> None:

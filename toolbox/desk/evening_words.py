@@ -58,7 +58,6 @@ def _of_count(kit: Kit, names: Mapping[str, str], said: SaidOfCount) -> str:
 def outcome_words(said: Settled) -> str:
     """What became of it: "lent to the neighbours until 2026-11-30"."""
     where = {
-        Outcome.FOUND: f" in {said.where}" if said.where else "",
         Outcome.LENT: f" to {said.where}",
         Outcome.LEFT: f" {said.where}",
     }.get(said.outcome, f" ({said.where})" if said.where else "")

@@ -40,6 +40,10 @@ __all__ = [
     "to_mend",
 ]
 
+LEAD_DAYS = 7
+"""From so many days before its next flight what is wrong with a trip keeps the box from
+being ready; before that it is good to know (common practice, no source)."""
+
 
 def readiness(sight: Sight) -> tuple[Finding, ...]:
     """Every finding of every rule, most serious first, otherwise in the order of the rules."""
@@ -67,7 +71,8 @@ def kit_faults(faults: KitFaults) -> tuple[Finding, ...]:
 
 
 def _plan(sight: Sight) -> Iterator[Finding]:
-    """A plan that is missing, cannot be read, or was made from other inputs than today's."""
+    """A plan that is missing or cannot be read; only noted: one made from other inputs than
+    today's."""
     if not sight.study.question.copies:
         words = "no tool travels in the box yet"
         yield Finding(Seriousness.MEND, words, "kit", "toolbox import FILE.csv")
@@ -76,8 +81,9 @@ def _plan(sight: Sight) -> Iterator[Finding]:
     elif sight.plan is None:
         yield Finding(Seriousness.MEND, "no plan of the box was made yet", "plan", "toolbox plan")
     elif sight.plan.stamp != sight.study.question.stamp:
+        # Each day's log makes it older: the box travels as well by an older plan.
         words = "the plan is older than the kit or the log: plan again"
-        yield Finding(Seriousness.MEND, words, "plan", "toolbox plan")
+        yield Finding(Seriousness.NOTE, words, "plan", "toolbox plan")
 
 
 def _unplaced(sight: Sight) -> Iterator[Finding]:
@@ -126,8 +132,9 @@ def _heavy(sight: Sight) -> Iterator[Finding]:
 def _flight(sight: Sight) -> Iterator[Finding]:
     """The next trip by air: bags over or at risk, goods that may not fly so or are not settled.
 
-    Masses and goods only: no packing is sought here. Shortly before it, the lines of its
-    pre-flight list that are left as well.
+    Masses and goods only: no packing is sought here. All of it is only noted while the trip
+    is more than LEAD_DAYS away. Shortly before it, the lines of its pre-flight list that are
+    left as well.
     """
     try:
         flight = nearest_trip(sight.folder, sight.today)
@@ -138,9 +145,13 @@ def _flight(sight: Sight) -> Iterator[Finding]:
     if flight is None or is_over(flight.trip, sight.today):
         return
     check = check_now(flight)
+    days = days_left(flight.trip, sight.today)
+    ahead = days if days is not None and days > LEAD_DAYS else None
+    when = f", in {count(ahead, 'day')}" if ahead is not None else ""
     for seriousness, words in _trip_words(flight, check):
-        said = f"{flight.trip.name}: {words}"
-        yield Finding(seriousness, said, "flight", f"toolbox flight {flight.name}")
+        said = f"{flight.trip.name}{when}: {words}"
+        serious = Seriousness.NOTE if ahead is not None else seriousness
+        yield Finding(serious, said, "flight", f"toolbox flight {flight.name}")
     if words := _list_words(flight, check, sight.today):
         said = f"{flight.trip.name}: {words}"
         yield Finding(Seriousness.MEND, said, "flight", f"toolbox preflight {flight.name}")

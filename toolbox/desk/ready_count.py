@@ -45,12 +45,20 @@ def _short(kit: Kit, book: Book) -> Iterator[Finding]:
 def _held(kit: Kit, live: tuple[Fact, ...], book: Book) -> Iterator[Finding]:
     """Bikes that something missing could be in: they need a decision with a reason."""
     names = names_of(kit)
+    could: dict[str, list[str]] = {}
     for held in held_bikes(work_in(live), book):
         if not held.released:
             things = told([short_words(names, missing.short) for missing in held.missing])
-            words = f"bike {held.bike} may not be released: {things} could be in or on it"
-            command = f'toolbox release "{held.bike}" --reason'
-            yield Finding(Seriousness.STOP, words, PLACE, command)
+            could.setdefault(things, []).append(held.bike)
+    for things, bikes in could.items():
+        which = f"bike {bikes[0]}" if len(bikes) == 1 else f"bikes {told(sorted(bikes))}"
+        words = f"{which} may not be released: {things} could be in or on {_it(bikes)}"
+        command = f'toolbox release "{bikes[0]}" --reason'
+        yield Finding(Seriousness.STOP, words, PLACE, command)
+
+
+def _it(bikes: list[str]) -> str:
+    return "it" if len(bikes) == 1 else "one of them"
 
 
 def _not_closed(sight: Sight, live: tuple[Fact, ...], book: Book) -> Iterator[Finding]:

@@ -13,14 +13,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from toolbox.files.problems import KitFaults, Problems, nearest, quoted
+from toolbox.kit.box import Compartment
+from toolbox.kit.counting import Counted, Short
 from toolbox.kit.facts import LoosePick, StepDone, SupplyUsed, What
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import QuantityError, read
-from toolbox.kit.things import Supply, Tool
+from toolbox.kit.things import Supply, Tool, base_id
 from toolbox.kit.work import Draw, Job, Pick, Step
 
 if TYPE_CHECKING:
-    from toolbox.files.week_tables import ChangedTable, EntryTable, VisitTable
+    from toolbox.files.week_tables import ChangedTable, CountTable, EntryTable, VisitTable
 
 _T = TypeVar("_T")
 
@@ -42,8 +44,8 @@ class WeekEntry:
 def read_week(path: Path, kit: Kit) -> tuple[WeekEntry, ...]:
     """The entries of a week of this kit, in the file's order, which is that of writing.
 
-    Raises KitFaults with every fault: an unknown key, job, step, tool or supply, an
-    amount in the wrong unit, a moment without a zone or out of order.
+    Raises KitFaults with every fault: an unknown key, job, step, tool, part, supply or
+    compartment, an amount in the wrong unit, a moment without a zone or out of order.
     """
     # pydantic is slow to load and not needed before there is a week to read
     from toolbox.files.pages import Pages, read_page
@@ -81,6 +83,7 @@ class _Book:
         self._tools: dict[str, Tool] = {tool.id: tool for tool in kit.tools}
         self._supplies: dict[str, Supply] = {supply.id: supply for supply in kit.supplies}
         self._jobs: dict[str, Job] = {job.id: job for job in kit.jobs}
+        self._places: dict[str, Compartment] = {c.id: c for c in kit.box.compartments}
 
     def entry(self, number: int, table: EntryTable, problems: Problems) -> WeekEntry:
         """One entry; what is unknown is noted and left out."""
@@ -93,6 +96,10 @@ class _Book:
         for u in table.use:
             for draw in self._draws({u.supply: u.amount}, problems):
                 whats.append(SupplyUsed(draw.supply, draw.amount, u.bike, u.note))
+        for counted in table.count:
+            if _known(counted.place, self._places, "compartment", problems):
+                short = tuple(self._short(counted, problems))
+                whats.append(Counted(table.when.date(), counted.place, short))
         written = table.written or table.when
         return WeekEntry(table.when, table.author, written, tuple(whats), table.undone)
 
@@ -140,6 +147,16 @@ class _Book:
             if amount < 1:
                 problems.add(f"{quoted(text)} is nothing", "write more than that or take it out")
             yield Draw(name, amount)
+
+    def _short(self, table: CountTable, problems: Problems) -> Iterator[Short]:
+        for one in table.short:
+            tool = _known(base_id(one.item), self._tools, "tool", problems)
+            if tool is None:
+                continue
+            parts = {part.name: part for part in tool.parts}
+            if one.part:
+                _known(one.part, parts, f"part of {tool.name}", problems)
+            yield Short(one.item, one.part, one.missing)
 
 
 def _known(name: str, known: Mapping[str, _T], what: str, problems: Problems) -> _T | None:

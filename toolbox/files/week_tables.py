@@ -62,6 +62,21 @@ class UseTable(Table):
     note: Note = ""
 
 
+class ShortTable(Table):
+    """An inline table of ``short``: a copy that was not there, or so many of a part of a set."""
+
+    item: Name
+    part: Note = ""
+    missing: Times = 1
+
+
+class CountTable(Table):
+    """[[entry.count]]: a compartment counted in that evening; all was there but ``short``."""
+
+    place: Name
+    short: list[ShortTable] = Field(default=[])
+
+
 class EntryTable(Table):
     """[[entry]]: what was logged at one go. ``undone`` is when it was taken back, if it was."""
 
@@ -72,6 +87,7 @@ class EntryTable(Table):
     visit: list[VisitTable] = Field(default=[])
     pick: list[PickTable] = Field(default=[])
     use: list[UseTable] = Field(default=[])
+    count: list[CountTable] = Field(default=[])
 
     @model_validator(mode="after")
     def _in_order(self) -> EntryTable:
@@ -82,7 +98,7 @@ class EntryTable(Table):
                 "has its moments out of order",
                 "it happens first, is written then and undone last",
             )
-        if not (self.visit or self.pick or self.use):
+        if not (self.visit or self.pick or self.use or self.count):
             refuse("nothing_logged", "logs nothing", "add an [[entry.visit]] or take it out")
         return self
 
