@@ -17,6 +17,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from types import MappingProxyType
 from typing import NamedTuple
@@ -135,14 +136,25 @@ def move(distance: int, grams: int, words: str) -> Motion:
 
     ``grams`` is what this one hand carries.
     """
-    tmu = weighted(MOVE_B.at(distance), grams)
+    tmu = _moving(distance, _row(grams))
     return Motion(f"M{_centimetres(distance)}B", tmu, f"{words} ({grams} g)")
 
 
 def weighted(table: Fraction, grams: int) -> Fraction:
     """TMU of a move with so many grams in the hand, from the table's TMU without weight."""
-    row = next((weight for weight in WEIGHTS if weight.holds(grams)), WEIGHTS[-1])
+    row = WEIGHTS[_row(grams)]
     return row.constant + row.factor * table
+
+
+@lru_cache(maxsize=1024)
+def _row(grams: int) -> int:
+    return next((n for n, row in enumerate(WEIGHTS) if row.holds(grams)), len(WEIGHTS) - 1)
+
+
+# A box has few distances and masses of few rows, and thousands of pairs of thing and place.
+@lru_cache(maxsize=1024)
+def _moving(distance: int, row: int) -> Fraction:
+    return WEIGHTS[row].constant + WEIGHTS[row].factor * MOVE_B.at(distance)
 
 
 def milliseconds(tmu: Fraction) -> int:
