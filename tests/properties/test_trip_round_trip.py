@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from toolbox.files.forms import demo_folder
 from toolbox.files.reading import read_kit
 from toolbox.files.trips import append_weighing, read_trip, write_trip
-from toolbox.kit.things import Goods, Known, Mass, Money, Size
+from toolbox.kit.things import Goods, Known, Mass, Money, Papers, Size
 from toolbox.kit.trips import (
     Allowance,
     Approval,
@@ -54,6 +54,15 @@ MONEY = st.builds(Money, st.integers(1, 99_999), st.just("EUR"))
 ERRORS = st.none() | st.integers(1, 50_000)
 MASSES = st.builds(Mass, GRAMS, st.sampled_from(list(Known)), st.none(), ERRORS) | st.builds(
     Mass, GRAMS, st.just(Known.WEIGHED), st.integers(1, 5_000), ERRORS
+)
+PAPERS = st.builds(
+    Papers,
+    LINES,
+    LINES,
+    LINES,
+    st.none() | st.integers(1900, 2100),
+    st.none() | MONEY,
+    st.sampled_from(["", "XX"]),
 )
 
 
@@ -119,6 +128,7 @@ def trips(draw: st.DrawFn) -> Trip:
                 inside=draw(st.none() | SIZES),
                 holds=tuple(held) if n == 1 else (),
                 limit_g=draw(st.none() | GRAMS),
+                papers=draw(PAPERS),
             )
             for n, b in enumerate(bags)
         ),
@@ -148,6 +158,8 @@ def trips(draw: st.DrawFn) -> Trip:
                 draw(st.none() | SIZES),
                 draw(st.booleans()),
                 draw(st.none() | NAMES.map(Goods)),
+                draw(PAPERS),
+                draw(st.booleans()),
             )
             for i in things
         ),

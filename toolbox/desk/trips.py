@@ -17,7 +17,9 @@ from types import MappingProxyType
 from toolbox.desk.errors import DeskError, UnclearName, UnknownName
 from toolbox.desk.folder import KitFolder, open_kit
 from toolbox.desk.names import Named, match
+from toolbox.files.customs import issued_files, read_issued
 from toolbox.files.goods_rules import OWN, goods_rules
+from toolbox.files.label_grids import own_grids
 from toolbox.files.packings import FOLDER as PACKINGS_FOLDER
 from toolbox.files.packings import packing_path, read_packing, save_packing
 from toolbox.files.problems import Fault, KitFaults
@@ -180,7 +182,7 @@ def _rules_at(folder: Path, stamp: tuple[int, int]) -> GoodsRules:
 
 
 def read_everything(path: Path) -> KitFolder:
-    """Read a kit with its trips, lists and goods rules; KitFaults names every fault of all.
+    """Read a kit with its trips, lists, goods rules and papers; KitFaults names every fault.
 
     Trips and lists are read only when the kit has no fault, since they name what is in it.
     """
@@ -207,6 +209,15 @@ def read_everything(path: Path) -> KitFolder:
             read_template(path, name, folder.kit)
         except KitFaults as faults:
             found += faults.faults
+    for issued in issued_files(path):
+        try:
+            read_issued(issued)
+        except KitFaults as faults:
+            found += faults.faults
+    try:
+        own_grids(path)
+    except KitFaults as faults:
+        found += faults.faults
     if found:
         raise KitFaults(found)
     return folder

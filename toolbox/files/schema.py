@@ -49,7 +49,7 @@ from toolbox.kit.box import Inside, Way
 from toolbox.kit.customs import MassUnit, SetsAs
 from toolbox.kit.kit import Hand
 from toolbox.kit.rules import Ask
-from toolbox.kit.things import Accuracy, Known, Mark, Measure
+from toolbox.kit.things import Accuracy, Known, Mark, Measure, Papers
 
 KnownWord = Annotated[Known, one_of(Known)]
 MarkWord = Annotated[Mark, one_of(Mark)]
@@ -225,7 +225,22 @@ class GoodsTable(Table):
         return self
 
 
-class ToolTable(Table):
+class PapersTable(Table):
+    """What papers ask of a thing."""
+
+    make: Line = ""
+    model: Line = ""
+    serial: Line = ""
+    year: Year | None = None
+    value: Cash | None = None
+    origin: Land = ""
+
+    def papers(self) -> Papers:
+        """The same as a value."""
+        return Papers(self.make, self.model, self.serial, self.year, self.value, self.origin)
+
+
+class ToolTable(PapersTable):
     """One [[tool]] of tools.toml."""
 
     id: Id
@@ -243,12 +258,6 @@ class ToolTable(Table):
     parts: list[PartTable] = []
     marks: list[MarkWord] = []
     substitutes: list[str] = []
-    make: Line = ""
-    model: Line = ""
-    serial: Line = ""
-    year: Year | None = None
-    value: Cash | None = None
-    origin: Land = ""
     look: Line = ""
     owner_mark: Line = ""
     note: Note = ""

@@ -11,6 +11,7 @@ from toolbox.files.tables import (
     mass_keys,
     money_text,
     number,
+    papers_keys,
     quantity,
     size_keys,
     told,
@@ -102,6 +103,7 @@ def _bag(t: BagTable) -> Bag:
         inside=_size(t.inside_length, t.inside_width, t.inside_height),
         holds=tuple(t.holds),
         limit_g=t.limit,
+        papers=t.papers(),
     )
 
 
@@ -115,6 +117,8 @@ def _item(t: ItemTable) -> Item:
         size=_size(t.length, t.width, t.height),
         fixed=t.fixed,
         goods=goods_of(t.goods),
+        papers=t.papers(),
+        off_list=t.off_list,
     )
 
 
@@ -201,6 +205,7 @@ def _bag_table(bag: Bag) -> TomlTable:
         **inside,
         holds=list(bag.holds),
         limit=quantity(bag.limit_g, Kind.MASS),
+        **papers_keys(bag.papers),
     )
 
 
@@ -213,6 +218,8 @@ def _item_table(item: Item) -> TomlTable:
         **size_keys(item.size),
         count=unless(item.count, 1),
         fixed=unless(item.fixed, False),
+        **papers_keys(item.papers),
+        off_list=unless(item.off_list, False),
         goods=goods_keys(item.goods),
     )
 

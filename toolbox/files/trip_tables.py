@@ -21,7 +21,7 @@ from toolbox.files.fields import (
     whole,
 )
 from toolbox.files.pages import HEAD, Sort
-from toolbox.files.schema import Copies, GoodsTable, KnownWord, Some, Table
+from toolbox.files.schema import Copies, GoodsTable, KnownWord, PapersTable, Some, Table
 from toolbox.kit.things import Known
 from toolbox.kit.trips import Carriage, Concept, Other, ScaleClass
 
@@ -47,7 +47,7 @@ class PersonTable(Table):
     name: Name
 
 
-class BagTable(Table):
+class BagTable(PapersTable):
     """One [[bag]]; that of the kit's own box has its mass and size from box.toml."""
 
     id: Id
@@ -69,7 +69,7 @@ class BagTable(Table):
     limit: Mass | None = None
 
 
-class ItemTable(Table):
+class ItemTable(PapersTable):
     """One [[item]]: a thing that is no part of the kit."""
 
     id: Id
@@ -84,6 +84,7 @@ class ItemTable(Table):
     height: Length | None = None
     count: Copies = 1
     fixed: bool = False
+    off_list: bool = False
     goods: GoodsTable | None = None
 
 

@@ -10,8 +10,6 @@ from datetime import date
 from enum import Enum
 from typing import NamedTuple
 
-from toolbox.kit.things import Money
-
 
 class SetsAs(Enum):
     """How a set of several parts stands on the list, the strictest first."""
@@ -60,7 +58,11 @@ class CustomsLine:
 
 @dataclass(frozen=True, slots=True)
 class IssuedList:
-    """A list as it was issued: its trip, which issue of it, the day, the bags, the choices."""
+    """A list as it was issued: its trip, which issue of it, the day, the bags, the choices.
+
+    ``left_out`` says in words what stayed off it, ``kept_off`` names the copies of it that did
+    so by choice.
+    """
 
     trip: str
     issue: int
@@ -69,8 +71,4 @@ class IssuedList:
     choices: CustomsChoices
     lines: tuple[CustomsLine, ...]
     left_out: tuple[str, ...] = ()
-
-
-def money_in(hundredths: int | None, currency: str) -> Money | None:
-    """Hundredths of a list's currency as money, None for none."""
-    return None if hundredths is None else Money(hundredths, currency)
+    kept_off: tuple[str, ...] = ()

@@ -12,7 +12,7 @@ from enum import Enum
 from fractions import Fraction
 from typing import NamedTuple
 
-from toolbox.kit.things import Goods, Mass, Money, Size
+from toolbox.kit.things import Goods, Mass, Money, Papers, Size
 
 
 class Carriage(Enum):
@@ -91,13 +91,15 @@ class Bag:
     inside: Size | None = None
     holds: tuple[str, ...] = ()
     limit_g: int | None = None
+    papers: Papers = Papers()
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
     """A thing that is no part of the kit: a wheel, a jacket. ``bag`` is where it lies now.
 
-    ``mass`` and ``size`` are those of one piece; a ``fixed`` one stays in its bag.
+    ``mass`` and ``size`` are those of one piece; a ``fixed`` one stays in its bag. ``off_list``
+    keeps it off lists for customs: personal things, and what is used up or given away.
     """
 
     id: str
@@ -108,6 +110,8 @@ class Item:
     size: Size | None = None
     fixed: bool = False
     goods: Goods | None = None
+    papers: Papers = Papers()
+    off_list: bool = False
 
 
 class Band(NamedTuple):
