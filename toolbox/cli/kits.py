@@ -9,6 +9,7 @@ import click
 from toolbox.cli import codes
 from toolbox.cli.common import json_option, kit_folder, kit_option, meant
 from toolbox.cli.words import clean, count, grams, paragraph, remark, say, say_json, table
+from toolbox.desk.archive import kit_from
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import find_kit
 from toolbox.desk.naming import compartment_named, tool_named
@@ -23,9 +24,21 @@ from toolbox.intake.read import Draft
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--box", "form", metavar="NAME", help="The box form to start from.")
 @click.option("--name", help="What to call the kit. Default: the folder's name.")
+@click.option(
+    "--from",
+    "source",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Make the kit that was exported into DIR, with its log.",
+)
 @json_option
-def new(folder: Path, form: str | None, name: str | None, as_json: bool) -> None:
-    """Make a new kit in FOLDER from one of the box forms."""
+def new(
+    folder: Path, form: str | None, name: str | None, source: Path | None, as_json: bool
+) -> None:
+    """Make a new kit in FOLDER from one of the box forms, or from an export."""
+    if source is not None:
+        _new_from(folder, source, (form, name), as_json=as_json)
+        return
     if form is None:
         raise DeskError(f"say which box with --box; the forms are {', '.join(box_forms())}")
     made = start_kit(folder, form, name or folder.resolve().name)
@@ -38,6 +51,21 @@ def new(folder: Path, form: str | None, name: str | None, as_json: bool) -> None
     )
     say(f"Measure your own box and put its sizes into {folder / 'box.toml'}.")
     say(f"Next: toolbox import YOUR-TOOLS.csv --kit {folder}")
+
+
+def _new_from(
+    folder: Path, source: Path, besides: tuple[str | None, ...], *, as_json: bool
+) -> None:
+    if any(word is not None for word in besides):
+        raise DeskError("an export has its box and its name already: leave out --box and --name")
+    made = kit_from(folder, source)
+    if as_json:
+        say_json({"kit": made.kit.name, "folder": str(folder), "box": made.kit.box.name})
+        return
+    say(
+        f'Made the kit "{clean(made.kit.name)}" in {folder} as it was exported: '
+        f"{count(len(made.kit.tools), 'tool')}, {count(len(made.facts), 'fact')} in its log."
+    )
 
 
 @click.command()

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import tempfile
-from contextlib import suppress
 from pathlib import Path
 from types import MappingProxyType
 
-from toolbox.files.atomic import sync_folder
+from toolbox.files.new_folder import new_folder
 from toolbox.files.problems import Fault, WriteRefused, listed, nearest, quoted
 from toolbox.files.reading import read_kit
 from toolbox.files.tables import settings_table
 from toolbox.kit.kit import Settings
 
 _PACKAGE = Path(__file__).parents[1]
+KIT_FILE = "kit.toml"
 _BLANK = Path(__file__).parent / "blank"
 
 # What each setting is, for the head of a new kit.toml.
@@ -59,22 +56,9 @@ def new_kit(folder: Path, form: str, name: str) -> None:
         close = nearest(form, known)
         cure = f'did you mean "{close}"' if close else f"the forms are {listed(sorted(known))}"
         raise _refused(folder, f"there is no box form {quoted(form)}", cure)
-    if folder.exists() and not folder.is_dir():
-        raise _refused(folder, "is a file", "name a folder that does not exist yet")
-    if folder.exists() and any(folder.iterdir()):
-        raise _refused(
-            folder, "holds something and cannot become a kit", "name an empty or a new folder"
-        )
-    folder = folder.absolute()
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    made = Path(tempfile.mkdtemp(prefix=f".{folder.name}.", suffix=".part", dir=folder.parent))
-    try:
+    with new_folder(folder, "a kit", last=KIT_FILE) as made:
         _fill(made, known[form], name)
         read_kit(made)
-        _move_in(made, folder)
-    finally:
-        shutil.rmtree(made, ignore_errors=True)
-    sync_folder(folder.parent)
 
 
 def _shipped(what: str) -> Path:
@@ -86,11 +70,10 @@ def _shipped(what: str) -> Path:
 def _fill(folder: Path, box: Path, name: str) -> None:
     texts = {path.name: path.read_bytes() for path in sorted(_BLANK.glob("*.toml"))}
     texts["box.toml"] = box.read_bytes()
-    texts["kit.toml"] = _kit_text(name).encode("utf-8")
+    texts[KIT_FILE] = _kit_text(name).encode("utf-8")
     for file, text in texts.items():
         (folder / file).write_bytes(text)
     (folder / "layouts").mkdir()
-    folder.chmod(0o755)
 
 
 def _kit_text(name: str) -> str:
@@ -107,27 +90,6 @@ def _kit_text(name: str) -> str:
     for key, value in settings_table(Settings()).items():
         lines += ["", f"# {SETTINGS_IN_WORDS[key]}", f"#{key} = {tomlkit.item(value).as_string()}"]
     return "\n".join((*lines, ""))
-
-
-def _move_in(made: Path, folder: Path) -> None:
-    """Give the finished folder its name; into a folder that is there, move what is in it.
-
-    The folder that is there may be the one the mechanic stands in, so it stays itself.
-    """
-    if not folder.exists():
-        os.replace(made, folder)
-        return
-    moved: list[Path] = []
-    try:
-        # a folder is a kit once it has its kit.toml: that one goes last
-        for path in sorted(made.iterdir(), key=lambda path: path.name == "kit.toml"):
-            moved.append(folder / path.name)
-            os.replace(path, folder / path.name)
-    except OSError:
-        for path in moved:
-            with suppress(OSError):
-                path.rmdir() if path.is_dir() else path.unlink()
-        raise
 
 
 def _refused(folder: Path, wrong: str, cure: str) -> WriteRefused:

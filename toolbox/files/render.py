@@ -32,11 +32,20 @@ def entries_text(key: str, entries: Iterable[Mapping[str, Any]]) -> str:
     return document_text({key: list(entries)})
 
 
+def has_heading(key: str, value: Any) -> bool:
+    """Whether a value is written below a heading of its own, and so after those that are not."""
+    return key not in INLINE and (isinstance(value, Mapping) or _is_tables(value))
+
+
+def _is_tables(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(v, Mapping) for v in value)
+
+
 def _item(key: str, value: Any) -> Any:
     if isinstance(value, Mapping):
-        return _inline(value) if key in INLINE else _table(value)
-    if isinstance(value, list) and value and all(isinstance(v, Mapping) for v in value):
-        return _inline_list(value) if key in INLINE else _headings(value)
+        return _table(value) if has_heading(key, value) else _inline(value)
+    if _is_tables(value):
+        return _headings(value) if has_heading(key, value) else _inline_list(value)
     return value
 
 

@@ -75,7 +75,7 @@ class Journal:
             raise ValueError("an entry needs at least one fact")
         if any(isinstance(what, Undone) for what in whats):
             raise ValueError("entries are taken back with undo, not with add")
-        with _told(self.path):
+        with told(self.path):
             return self._append(whats, at, author, written)
 
     def undo(self, entry: str, *, at: datetime, author: str, written: datetime) -> str:
@@ -84,7 +84,7 @@ class Journal:
         Undoing an undo brings back what it took. JournalError when there is no such
         entry or it is undone already; the journal is unchanged then.
         """
-        with _told(self.path):
+        with told(self.path):
             return self._append(
                 (Undone(entry),), at, author, written, lambda: self._standing(entry)
             )
@@ -95,7 +95,7 @@ class Journal:
 
         An entry written inside is not acknowledged before the end.
         """
-        with _told(self.path), writing(self._connection):
+        with told(self.path), writing(self._connection):
             self._held = True
             try:
                 yield
@@ -113,7 +113,7 @@ class Journal:
         """
         if not known:
             return True
-        with _told(self.path):
+        with told(self.path):
             (many, last) = self._connection.execute(
                 "SELECT (SELECT count(*) FROM facts WHERE clock <= ?),"
                 " (SELECT id FROM facts WHERE clock = ? ORDER BY nth DESC LIMIT 1)",
@@ -169,7 +169,7 @@ class Journal:
             )
 
     def _stored(self, which: str = "", *values: str | int) -> tuple[Fact, ...]:
-        with _told(self.path):
+        with told(self.path):
             rows = self._connection.execute(
                 "SELECT id, entry, clock, at, author, kind, body FROM facts"
                 f" {which} ORDER BY clock, nth",
@@ -184,7 +184,7 @@ def open_journal(path: Path, *, new_id: Callable[[], str] = fresh_id) -> Journal
     The file is checked first. JournalError when it is no journal, damaged, written
     by a newer program, or cannot be opened; the file is left as it is then.
     """
-    with _told(path):
+    with told(path):
         connection = sqlite3.connect(path, timeout=_WAIT_SECONDS, isolation_level=None)
         try:
             mode = _settle(connection)
@@ -265,7 +265,8 @@ def _code(fault: sqlite3.Error) -> int:
 
 
 @contextmanager
-def _told(path: Path) -> Iterator[None]:
+def told(path: Path) -> Iterator[None]:
+    """Within it what goes wrong with the journal at ``path`` becomes a JournalError."""
     try:
         yield
     except ForeignDatabase as fault:

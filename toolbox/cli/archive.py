@@ -1,0 +1,55 @@
+"""The command export: the whole kit as plain text, or tables for spreadsheets."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from toolbox.cli.common import json_option, kit_option
+from toolbox.cli.words import clean, count, paragraph, say, say_json
+from toolbox.desk.archive import Exported, export_kit
+from toolbox.desk.folder import find_kit
+
+
+@click.command()
+@click.option(
+    "--out",
+    "out",
+    required=True,
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="The folder to write into: a new one, or an empty one.",
+)
+@kit_option
+@json_option
+def export(out: Path, kit_path: Path | None, as_json: bool) -> None:
+    """Write the whole kit and its log as plain text into a folder.
+
+    "toolbox new FOLDER --from DIR" makes the same kit of it, here or elsewhere.
+    """
+    written = export_kit(find_kit(kit_path or Path.cwd()), out)
+    if as_json:
+        say_json(
+            {
+                "folder": str(out),
+                "files": list(written.files),
+                "facts": written.facts,
+                "left_out": list(written.left_out),
+                "hidden": written.hidden,
+            }
+        )
+        return
+    _say(out, written)
+
+
+def _say(out: Path, written: Exported) -> None:
+    files, facts = count(len(written.files), "file"), count(written.facts, "fact")
+    say(f"Wrote {files} of the kit and {facts} of its log into {out}.")
+    if written.left_out:
+        names = clean(", ".join(written.left_out))
+        say(paragraph(f"Left out, since they are no part of the kit: {names}."))
+    if written.hidden:
+        hidden = count(written.hidden, "hidden file")
+        say(f"Left out: {hidden}, such as the versions before the last change.")
+    say(f"A kit of it: toolbox new FOLDER --from {out}")
