@@ -70,7 +70,9 @@ def test_every_file_key_stands_in_the_readme() -> None:
         assert not missing, f"{file}: {missing}"
 
 
-@pytest.mark.parametrize("tables", ["trip_tables", "goods_tables", "template_tables"])
+@pytest.mark.parametrize(
+    "tables", ["trip_tables", "goods_tables", "template_tables", "label_tables"]
+)
 def test_every_key_of_trips_and_goods_stands_in_the_readme(tables: str) -> None:
     """The same for the files beside the kit: trips, goods rules and lists."""
     from toolbox.files import schema

@@ -17,6 +17,7 @@ from pydantic_core.core_schema import ErrorType
 from toolbox.files import (
     fields,
     goods_tables,
+    label_tables,
     schema,
     template_tables,
     trip_tables,
@@ -52,7 +53,14 @@ QUIET = {"model-field", "default", "nullable", "function-plain", "function-after
 QUIET |= {"definitions", "definition-ref"}
 # How a value is written out again is no part of how it is checked.
 UNCHECKED = {"metadata", "serialization", "definitions"}
-ALL_SORTS = (*SORTS, ENTRY, *goods_tables.SORTS, *trip_tables.SORTS, *template_tables.SORTS)
+ALL_SORTS = (
+    *SORTS,
+    ENTRY,
+    *goods_tables.SORTS,
+    *trip_tables.SORTS,
+    *template_tables.SORTS,
+    *label_tables.SORTS,
+)
 MODELS = tuple(sort.model for sort in ALL_SORTS)
 
 

@@ -25,6 +25,7 @@ MAY_IMPORT = {
     "instruments": {"kit"},
     "stock": {"kit"},
     "papers": {"kit"},
+    "drawings": {"kit"},
     # Only the stop signal and the running of the solver, listed in FLIGHT_TAKES.
     "flight": {"kit", "layout"},
     "desk": {
@@ -40,6 +41,7 @@ MAY_IMPORT = {
         "instruments",
         "stock",
         "papers",
+        "drawings",
     },
     # The command line shows the engines' values and errors; what it may take
     # from them is listed in CLI_TAKES.
@@ -109,6 +111,8 @@ ONLY_IN = {
     "platformdirs": ("tui", False),
     "ortools": (("layout", "carry", "flight"), False),
     "pint": ("kit", False),
+    "reportlab": ("drawings", False),
+    "segno": ("drawings", False),
     "python_calamine": ("intake", False),
     "scipy": (None, False),
     "numpy": ("layout", False),  # comes with ortools
@@ -223,7 +227,18 @@ def test_the_engines_import_without_files_or_terminal() -> None:
 
 @pytest.mark.parametrize(
     "package",
-    ["usage", "reach", "layout", "carry", "flight", "instruments", "stock", "kit", "intake"],
+    [
+        "usage",
+        "reach",
+        "layout",
+        "carry",
+        "flight",
+        "instruments",
+        "stock",
+        "drawings",
+        "kit",
+        "intake",
+    ],
 )
 def test_engines_read_no_clock_and_no_files(package: str) -> None:
     """Engine source calls no wall clock for its results, opens nothing and prints nothing."""

@@ -14,11 +14,11 @@ from html import escape
 from urllib.parse import quote
 
 from toolbox.desk.figures import clean
+from toolbox.drawings.page import MARK
 
-_MARK = "toolbox-sheet"
 _BEGINNINGS = (
-    re.compile(rf"<!-- {_MARK}: (\S+) -->\n"),
-    re.compile(rf'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta name="{_MARK}" content="(\S+)"'),
+    re.compile(rf"(?:<\?xml [^>\n]*\?>\n)?<!-- {MARK}: (\S+) -->\n"),
+    re.compile(rf'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta name="{MARK}" content="(\S+)"'),
 )
 # Black on white, any paper: the printer's own size is kept, rows are not torn apart,
 # words are not cut to make a column narrow.
@@ -97,7 +97,7 @@ def mark_in(text: str) -> str:
 
 def as_markdown(page: Page) -> str:
     """The page as Markdown with tables."""
-    parts = [f"<!-- {_MARK}: {page.mark} -->", f"# {_md(page.title)}"]
+    parts = [f"<!-- {MARK}: {page.mark} -->", f"# {_md(page.title)}"]
     parts += ["\n".join(_md_block(block)) for block in page.blocks]
     return "\n\n".join(parts) + "\n"
 
@@ -143,7 +143,7 @@ def as_html(page: Page) -> str:
     return f"""<!DOCTYPE html>
 <html lang="en">
 <head>
-<meta name="{_MARK}" content="{page.mark}"/>
+<meta name="{MARK}" content="{page.mark}"/>
 <meta charset="utf-8"/>
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"/>
 <meta name="viewport" content="width=device-width, initial-scale=1"/>
