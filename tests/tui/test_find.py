@@ -57,6 +57,13 @@ async def test_a_few_letters_say_where_it_is(small: Path, opened) -> None:
         assert box.lit == {"K5"}
         assert box.cursor_key == "well"
         assert place.marked_text().startswith("Hex key 5 mm: open the lid, in Well (")
+        # What labels say: a compartment's code gives all that lies in it, a thing's the thing.
+        await pilot.press(*["backspace"] * 5, *"IN:WELL")
+        await shows(pilot, "2 things")
+        assert box.lit == {"K4"}
+        await pilot.press(*["backspace"] * 7, *"K5/1", "enter")
+        await until(pilot, lambda: place.has_class("-large"), "large")
+        assert place.marked_text().startswith("Hex key 5 mm")
 
 
 async def test_arrows_move_the_mark_and_enter_shows_it_large(small: Path, opened) -> None:

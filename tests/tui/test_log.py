@@ -409,7 +409,7 @@ async def test_a_scanner_works_in_the_same_field(small: Path, opened) -> None:
         await to_log(pilot)
         await scan(pilot, "K4")
         await logged(pilot, 1)
-        await scan(pilot, "K5")
+        await scan(pilot, "K5/1")
         await logged(pilot, 2)
         assert kept(small) == [LoosePick("K4"), LoosePick("K5")]
         await scan(pilot, "4006381333931")
@@ -426,7 +426,7 @@ async def test_a_scan_while_a_job_is_open_adds_to_the_marked_step(small: Path, o
     async with opened(small) as pilot:
         await to_log(pilot)
         await choose(pilot, "bro")
-        await scan(pilot, "K4")
+        await scan(pilot, "K4/1")
         await until(pilot, lambda: "with Hex key 4 mm" in screen_text(pilot.app), "it joined")
         assert kept(small) == []
         await press(pilot, "K", "9")

@@ -61,7 +61,7 @@ def labels(
     kit_path: Path | None,
     as_json: bool,
 ) -> None:
-    """Write labels with name and code; a scanner reads the code back into Find and Log.
+    """Write labels with name and id; their codes are read back by Find, Log and commands.
 
     Without NAMES for all. Each copy of a tool has a label and a code of its own.
     """
@@ -74,7 +74,7 @@ def labels(
     sheet = label_sheet(folder.kit, what, found, grid, How(first, qr, edges))
     written = save_drawings(out, (sheet,), pdf=kind == "pdf")
     if as_json:
-        shown = [{"name": label.name, "code": label.code} for label in found]
+        shown = [{"name": one.name, "id": one.id, "code": one.code} for one in found]
         said = {"grid": grid.name, "paper": grid.paper.value, "sheets": len(sheet.pages)}
         say_json({"labels": shown, **said, "files": files_json(written)})
         return

@@ -11,6 +11,7 @@ from toolbox.cli.common import json_option, kit_folder, kit_option, meant
 from toolbox.cli.drawing import draw
 from toolbox.cli.words import clean, count, grams, paragraph, remark, say, say_json
 from toolbox.desk.drawn_box import is_drawn
+from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, name_of_copy
 from toolbox.desk.maps import (
     Filled,
@@ -78,6 +79,8 @@ def find(
         found = grab_list(folder.kit, layout, meant(job_named, folder.kit, text), times)
     else:
         found = find_things(folder.kit, layout, text, times)
+        if not found:
+            raise DeskError(f"nothing lies in {compartment_named(folder.kit, text).name}")
     if as_json:
         say_json({"found": [_found_json(f) for f in found]})
         return

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from toolbox.desk.errors import UnknownName
 from toolbox.desk.figures import count
 from toolbox.desk.maps import Found, find_things, where_are
-from toolbox.desk.names import Named, match
+from toolbox.desk.names import Match, Named, match
 from toolbox.files.layouts import SavedPlan
+from toolbox.kit.codes import compartment_meant, thing_of_copy
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout
 from toolbox.usage.engine import Usage
@@ -50,6 +51,8 @@ def shown_where(kit: Kit, plan: SavedPlan | None, *, planned: bool) -> tuple[Lay
 def meant_by(kit: Kit, layout: Layout, letters: str) -> Meant:
     """All things and jobs that the letters could mean, in the order of the kit's lists."""
     jobs = match(letters, (Named(job.id, job.name) for job in kit.jobs))
+    if thing_of_copy(kit, letters) or compartment_meant(kit, letters):
+        jobs = Match((), ())  # a code that was scanned means no job, whatever is in its name
     try:
         return Meant(find_things(kit, layout, letters, None), jobs.found)
     except UnknownName as unknown:

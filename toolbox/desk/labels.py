@@ -62,7 +62,7 @@ def labels_of(kit: Kit, of: Of, names: Sequence[str], line: str = "") -> tuple[L
     if of is Of.COMPARTMENTS:
         ids = _meant(names, lambda letters: compartment_named(kit, letters).id)
         return tuple(
-            Label(c.name, line, code_of_compartment(kit, c.id))
+            Label(c.name, c.id, line, code_of_compartment(kit, c.id))
             for c in kit.box.compartments
             if not names or c.id in ids
         )
@@ -72,7 +72,7 @@ def labels_of(kit: Kit, of: Of, names: Sequence[str], line: str = "") -> tuple[L
     else:
         ids = _meant(names, lambda letters: supply_named(kit, letters).id)
         copies = [s.id for s in kit.supplies if not names or s.id in ids]
-    return tuple(Label(name_of_copy(kit, c), line, code_of_copy(kit, c)) for c in copies)
+    return tuple(Label(name_of_copy(kit, c), c, line, code_of_copy(kit, c)) for c in copies)
 
 
 def label_sheet(kit: Kit, of: Of, labels: Sequence[Label], grid: Grid, how: How) -> Sheet:

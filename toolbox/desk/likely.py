@@ -9,13 +9,14 @@ order of the ranking, or of the list where there is none.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
 from typing import NamedTuple
 
 from toolbox.desk.names import Named, match
+from toolbox.kit.codes import parted
 from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed
 from toolbox.kit.kit import Kit
 from toolbox.kit.things import base_id
@@ -112,11 +113,17 @@ def likely_now(kit: Kit, usage: Usage, facts: Sequence[Fact]) -> Likely:
     )
 
 
-def found(choices: Iterable[Choice], letters: str) -> tuple[Choice, ...]:
+def found(choices: Sequence[Choice], letters: str) -> tuple[Choice, ...]:
     """Which of the choices the letters can mean, in the order given; see ``names.match``.
 
-    An id or whole name that is typed exactly is meant alone, as when a code was scanned.
+    An id or whole name that is typed exactly is meant alone, as when a code was scanned; the
+    code of a copy means its tool.
     """
+    base, number = parted(letters)
+    if number:
+        things = [c for c in choices if c.sort in (Sort.TOOL, Sort.SUPPLY)]
+        if any(c.id.upper() == base.upper() for c in things):
+            choices, letters = things, base
     by_name: dict[Named, list[Choice]] = {}
     for choice in choices:
         by_name.setdefault(Named(choice.id, choice.name), []).append(choice)

@@ -10,6 +10,7 @@ from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import name_of_copy
 from toolbox.desk.naming import job_named, things_like
 from toolbox.kit.box import Compartment, Way
+from toolbox.kit.codes import compartment_meant, copy_meant
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout, Spot
 from toolbox.kit.things import Size, base_id
@@ -105,7 +106,16 @@ def way_to(kit: Kit, compartment: Compartment) -> tuple[str, ...]:
 def find_things(
     kit: Kit, layout: Layout, letters: str, times: ReachTimes | None
 ) -> tuple[Found, ...]:
-    """Where everything is that the letters could mean; UnknownName when nothing could."""
+    """Where everything is that the letters could mean; UnknownName when nothing could.
+
+    The code of one copy means that copy alone, the code of a compartment all that lies in it.
+    """
+    if (copy := copy_meant(kit, letters)) is not None and "/" in letters:
+        return tuple(where_are(kit, layout, [copy], times))
+    if (inside := compartment_meant(kit, letters)) is not None:
+        places = layout.places()
+        lying = (copy for copy in kit.carried() if places.get(copy) == inside)
+        return tuple(where_are(kit, layout, lying, times))
     meant = {thing.id: thing.name for thing in things_like(kit, letters)}
     copies = [copy for copy in kit.carried() if base_id(copy) in meant]
     at_home = meant.keys() - {base_id(copy) for copy in copies}

@@ -31,13 +31,17 @@ class Match(NamedTuple):
 def match(letters: str, things: Iterable[Named]) -> Match:
     """Which of ``things`` the letters mean, best kind of likeness only.
 
-    An id or a whole name wins alone; then names in which each typed word begins
-    a word; then names that hold each typed word somewhere. Order is the list's.
+    An id or a whole name wins alone, first of all an id in the very capitals it has; then
+    names in which each typed word begins a word; then names that hold each typed word
+    somewhere. Order is the list's.
     """
     wanted = fold(letters)
     listed = tuple(things)
     if not wanted:
         return Match((), ())
+    written = tuple(thing for thing in listed if thing.id == letters.strip())
+    if written:
+        return Match(written, ())
     for alike in (_same_id, _same_name, _begins_words, _holds_words):
         found = tuple(thing for thing in listed if alike(wanted, thing))
         if found:

@@ -1,4 +1,4 @@
-"""Turning what was typed into the tool, job, supply or compartment that is meant."""
+"""Turning what was typed or scanned into the tool, job, supply or compartment that is meant."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from toolbox.desk.errors import UnclearName, UnknownName
 from toolbox.desk.names import Named, match
 from toolbox.kit.box import Compartment
+from toolbox.kit.codes import compartment_meant, thing_of_copy
 from toolbox.kit.kit import Kit
 from toolbox.kit.things import Supply, Tool
 from toolbox.kit.work import Job
@@ -19,18 +20,21 @@ def job_named(kit: Kit, letters: str) -> Job:
 
 def tool_named(kit: Kit, letters: str) -> Tool:
     """The tool meant; UnclearName or UnknownName when it is not clear."""
-    return kit.tool(_one("tool", letters, (Named(t.id, t.name) for t in kit.tools)).id)
+    named = thing_of_copy(kit, letters) or letters
+    return kit.tool(_one("tool", named, (Named(t.id, t.name) for t in kit.tools)).id)
 
 
 def supply_named(kit: Kit, letters: str) -> Supply:
     """The supply meant; UnclearName or UnknownName when it is not clear."""
-    return kit.supply(_one("supply", letters, (Named(s.id, s.name) for s in kit.supplies)).id)
+    named = thing_of_copy(kit, letters) or letters
+    return kit.supply(_one("supply", named, (Named(s.id, s.name) for s in kit.supplies)).id)
 
 
 def compartment_named(kit: Kit, letters: str) -> Compartment:
     """The compartment meant; UnclearName or UnknownName when it is not clear."""
     places = (Named(c.id, c.name) for c in kit.box.compartments)
-    return kit.compartment(_one("compartment", letters, places).id)
+    named = compartment_meant(kit, letters) or letters
+    return kit.compartment(_one("compartment", named, places).id)
 
 
 def things_like(kit: Kit, letters: str) -> tuple[Named, ...]:

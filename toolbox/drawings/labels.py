@@ -18,14 +18,15 @@ PRINTABLE = 5 * MM
 """Nothing is written nearer than this to the edge of the paper."""
 LARGEST, IN_ONE, SMALLEST = 12_000, 3600, 1900
 """Letters of a name at most; in one line at least, else it is broken; at least of all."""
-_CODE = 3200  # letters of the code at most
+_BELOW = 3200  # letters of the lines below a name at most
 
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """What stands on a label: a name, a line below it, and the code."""
+    """What stands on a label: a name, its id, a line below. The code is what a scanner reads."""
 
     name: str
+    id: str
     line: str
     code: str
 
@@ -93,9 +94,9 @@ def _label(label: Label, grid: Grid, number: int, codes: bool, edges: bool) -> I
 
 
 def _texts(label: Label, inner: Rect, anchor: Anchor) -> Iterator[Mark]:
-    """The name above, as large as it fits; the code and the line below it, on one line or two."""
-    below = [text for text in (label.code, label.line) if text]
-    low = min(_CODE, inner.height // 4)
+    """The name above, as large as it fits; below it the id and the line, each on its own."""
+    below = [text for text in (label.id, label.line) if text]
+    low = min(_BELOW, inner.height // 4)
     lines = []
     for text in below:
         fitted = fit(text, inner.width, low * 3 // 2, low, min(low, SMALLEST))

@@ -1,14 +1,15 @@
 """Codes on labels: what a scanner types for a thing or a compartment, and what that means.
 
-The code of a thing is its id in capitals. Where there are several copies of it the number
-of the copy stands behind ("T-005/2"), and also where a job has the same id ("T-005/1"), so
-that a code always means one thing. The code of a compartment stands behind "IN:", so that
-a word like "tray" typed by hand goes on meaning names. Capitals keep the picture of a code
-small; an id that differs from another in capitals alone stays as it is written.
+The code of a thing is its id in capitals with the number of the copy behind it ("T-005/1"),
+so that it never means a job or a bike that is called the same. The code of a compartment
+stands behind "IN:", so that a word like "tray" typed by hand goes on meaning names. Capitals
+keep the picture of a code small; an id that differs from another in capitals alone stays as
+it is written.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from toolbox.kit.kit import Kit
@@ -19,12 +20,12 @@ INSIDE = "IN:"
 
 
 def code_of_copy(kit: Kit, copy: str) -> str:
-    """The code of a copy ("T1", "T1/2"); KeyError when the kit has no such tool or supply."""
+    """The code of a copy ("T1/1" of "T1"); KeyError when the kit has no such tool or supply."""
     base, _, number = copy.partition("/")
-    many = _counts(kit)[base]
-    code = _written(base, _counts(kit))
-    told = number or many > 1 or base.upper() in {job.id.upper() for job in kit.jobs}
-    return f"{code}/{number or 1}" if told else code
+    counts = _counts(kit)
+    if base not in counts:
+        raise KeyError(copy)
+    return f"{_written(base, counts)}/{number or 1}"
 
 
 def code_of_compartment(kit: Kit, compartment: str) -> str:
@@ -35,7 +36,7 @@ def code_of_compartment(kit: Kit, compartment: str) -> str:
 def parted(code: str) -> tuple[str, int]:
     """A copy's code as an id and the number of the copy: "T1/2" gives "T1" and 2, else 0."""
     wanted, _, number = code.strip().partition("/")
-    counts = number.isascii() and number.isdigit() and number[0] != "0"
+    counts = re.fullmatch(r"[1-9][0-9]{0,5}", number) is not None
     return (wanted, int(number)) if counts else (code.strip(), 0)
 
 
