@@ -112,10 +112,27 @@ def test_the_log_warns_of_the_other_fluid_and_writes_all_the_same(toolbox: Run) 
     assert toolbox("stock", "GLY", "--json").data()["left"] == 235
     found = toolbox("ready", "--json").data()["findings"]
     assert any("bike A1: Glycol" in finding["words"] for finding in found)
-    assert "CAUTION" in toolbox("log", "bleed").out
+    again = toolbox("log", "bleed")
+    assert "CAUTION: Bleed, mineral, step 1: Glycol" in again.err.replace("\n", " ")
+    assert "CAUTION" not in again.out  # what is piped away takes no warning with it
     toolbox("undo")
     toolbox("undo")
     assert toolbox("stock", "GLY", "--json").data()["left"] == 250
+
+
+def test_the_log_warns_of_what_is_past_its_date(toolbox: Run) -> None:
+    """Opened on 2024-01-01 and good for a year; on its last day it was still good."""
+    past = "Glycol brake fluid: opened 2024-01-01, good until 2025-01-01, which is past"
+    logged = toolbox("log", "bleed", "--json")
+    assert logged.data()["past_date"] == [past]
+    assert past in logged.err.replace("\n", " ")
+    assert past in toolbox("spend", "glycol", "5 ml").err.replace("\n", " ")
+    then = toolbox("log", "bleed", "--at", "2025-01-01 12:00", "--json")
+    assert then.data()["past_date"] == []
+    # a fresh pack is what is drawn from now on
+    toolbox("opened", "glycol")
+    assert toolbox("log", "bleed", "--json").data()["past_date"] == []
+    assert "past" not in toolbox("undo").err
 
 
 def test_all_stocks_in_eighty_columns(toolbox: Run) -> None:

@@ -272,6 +272,61 @@ tools = ["PG"]
         assert "OUT" not in screen_text(pilot.app)
 
 
+async def test_old_fluids_are_told_and_mixed_ones_are_asked_about(small: Path, opened) -> None:
+    """Past its date: told before and after, and logged; another kind: logged only on a yes."""
+    supplies, jobs = small / "supplies.toml", small / "jobs.toml"
+    fluid = """
+[[supply]]
+id = "GLY"
+name = "Glycol fluid [b]"
+measure = "ml"
+pack = "100 ml"
+stock = "250 ml"
+opened = 2024-01-01
+opened_life_months = 12
+fluid = "glycol"
+"""
+    job = """
+[[job]]
+id = "BL"
+name = "Bleed, mineral"
+[[job.step]]
+text = "open the nipple"
+tools = ["K5"]
+[[job.step]]
+text = "push it through"
+supplies = { GLY = "15 ml" }
+"""
+    supplies.write_text(supplies.read_text(encoding="utf-8") + fluid, encoding="utf-8")
+    jobs.write_text(jobs.read_text(encoding="utf-8") + job, encoding="utf-8")
+    old = "Glycol fluid [b]: opened 2024-01-01, good until 2025-01-01, which is past"
+
+    def seen(pilot: Pilot[Any], words: str) -> bool:
+        return words in " ".join(screen_text(pilot.app).replace("│", " ").split())
+
+    async with opened(small, size=(120, 40)) as pilot:
+        await to_log(pilot)
+        await choose(pilot, "bleed")
+        await until(pilot, lambda: seen(pilot, "1. open the nipple"), "the first step")
+        await press(pilot, "space")
+        await until(pilot, lambda: seen(pilot, f"CAUTION {old}"), "told at the step")
+        await until(pilot, lambda: len(kept(small)) == 1, "one step logged")
+        # twice the same key, as a hand in gloves does: that is no yes
+        await press(pilot, "space")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "the question")
+        mixed = "CAUTION: Bleed, mineral, step 2: Glycol fluid [b] holds glycol"
+        await until(pilot, lambda: seen(pilot, mixed), "what would be mixed")
+        await press(pilot, "enter")
+        await until(pilot, lambda: in_steps(pilot), "back at the steps")
+        await press(pilot, "space")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Menu), "asked again")
+        assert len(kept(small)) == 1
+        await press(pilot, "l")
+        await until(pilot, lambda: len(kept(small)) == 2, "logged")
+        await until(pilot, lambda: seen(pilot, f"CAUTION: {old}"), "told once more")
+        await until(pilot, lambda: in_field(pilot), "the job is done")
+
+
 async def test_an_enter_held_down_opens_a_job_and_logs_nothing(
     small: Path, opened, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -30,6 +31,7 @@ from toolbox.desk.diary import (
 )
 from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.instruments import Flag, flags, stands
+from toolbox.desk.log_cautions import past_dates
 from toolbox.desk.naming import job_named, supply_named, tool_named
 from toolbox.desk.plans import rank_tools
 from toolbox.desk.shift import movers, shift_words
@@ -207,21 +209,24 @@ def _when(at: str | None, by: str | None) -> When:
 def _write(folder: KitFolder, write: Callable[[], Entry], done: str, as_json: bool) -> None:
     """Write an entry; say what was written and what that changed in today's ranking."""
     today = looked_at(folder, None)
-    before = rank_tools(folder, today)
+    before, live = rank_tools(folder, today), folder.live
     entry = write()
     after = rank_tools(KitFolder(folder.path, folder.kit, folder.facts), today)
     moved = clean(shift_words(movers(before, after), names_of(folder.kit)))
-    mixed = mixings_of(folder.kit, entry.facts) if done == "logged" else ()
-    out = _out(folder, entry) if done == "logged" else ()
+    logged = entry if done == "logged" else replace(entry, facts=())
+    mixed, out = mixings_of(folder.kit, logged.facts), _out(folder, logged)
+    past = past_dates(folder.kit, live, logged.facts, entry.at.date())
+    # a program that reads standard output, or nothing at all, does not hide these
+    for words in (*mixed, *past):
+        click.echo(paragraph(clean(f"CAUTION: {words}")), err=True)
     if as_json:
         told = {"done": done, "entry": entry.id, "words": entry.words, "moved": moved}
-        say_json({**told, "mixed_fluids": list(mixed), "out": [flag._asdict() for flag in out]})
+        fluids = {"mixed_fluids": list(mixed), "past_date": list(past)}
+        say_json({**told, **fluids, "out": [flag._asdict() for flag in out]})
     else:
         say(f"{done}: {clean(entry.words)}")
         for flag in out:
             say(paragraph(clean(f"OUT {flag.name}: {flag.why}")))
-        for words in mixed:
-            say(paragraph(clean(f"CAUTION: {words}")))
         say(paragraph(moved))
         if done == "logged":
             say(f'take it back with "toolbox undo {entry.id[:8]}"')

@@ -66,7 +66,12 @@ class Entry:
 
 
 def log_job(folder: KitFolder, done: Done, when: When) -> Entry:
-    """Write a job's steps as done, with their usual tools unless said otherwise.
+    """Write a job's steps as done; see ``job_facts``."""
+    return _write(folder, job_facts(folder.kit, done), when)
+
+
+def job_facts(kit: Kit, done: Done) -> tuple[StepDone, ...]:
+    """A job's steps as done, with their usual tools unless said otherwise.
 
     ``more`` tools join the last step taken; ``fewer`` are dropped from every step.
     Raises DeskError for a step or name that does not exist or is unclear, and for one
@@ -74,10 +79,9 @@ def log_job(folder: KitFolder, done: Done, when: When) -> Entry:
     """
     if done.visit and done.times > 1:
         raise DeskError("one visit that goes on is not made several times")
-    job = job_named(folder.kit, done.job)
-    steps = _steps_taken(job, done.steps)
-    steps = _with_changes(folder.kit, job, steps, done)
-    facts: list[What] = []
+    job = job_named(kit, done.job)
+    steps = _with_changes(kit, job, _steps_taken(job, done.steps), done)
+    facts: list[StepDone] = []
     for _ in range(done.times):
         visit = done.visit or new_visit()
         facts += [
@@ -93,7 +97,7 @@ def log_job(folder: KitFolder, done: Done, when: When) -> Entry:
             )
             for step in steps
         ]
-    return _write(folder, facts, when)
+    return tuple(facts)
 
 
 def new_visit() -> str:

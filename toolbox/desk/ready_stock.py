@@ -9,7 +9,7 @@ from toolbox.desk.ready_sight import Finding, Seriousness, Sight
 from toolbox.desk.stock import WEEK, Holding, holdings
 from toolbox.desk.stock_demand import Coming, coming_work, counts_now, once_more, runs_out
 from toolbox.desk.stock_fluids import mixings_logged, mixings_of_kit
-from toolbox.desk.stock_words import against_words, run_out_words
+from toolbox.desk.stock_words import PAST, against_words, run_out_words
 from toolbox.desk.trips import Flight, nearest_trip
 from toolbox.files.problems import KitFaults
 from toolbox.kit.stocking import Where
@@ -35,7 +35,7 @@ def aged_words(held: Holding) -> tuple[str, ...]:
     """Each end of the life of what is there that is past, in words; none where nothing is."""
     ends = {end for where in Where for life, _ in held.lives(where) for end in life.ends}
     past = sorted(end for end in ends if end.last_day < held.day)
-    return tuple(f"{end.why}, which is past" for end in past)
+    return tuple(f"{end.why}{PAST}" for end in past)
 
 
 def _low(coming: Coming, held: Holding) -> str:

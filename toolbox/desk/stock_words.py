@@ -11,6 +11,8 @@ from toolbox.stock.ledger import Kind, Line
 
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
+PAST = ", which is past"  # behind what ends the life of a supply that is out of date
+
 
 def day_words(day: date, today: date) -> str:
     """A day that is to come: tomorrow, a day of the coming week by its name, else its date."""

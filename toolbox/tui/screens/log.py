@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 
 from textual import on
 
 from toolbox.desk.likely import Sort
+from toolbox.desk.log_cautions import would_mix
 from toolbox.desk.visits import Change
+from toolbox.tui.menu import Menu
 from toolbox.tui.screens.log_asking import Asking
 from toolbox.tui.screens.log_pen import Marks, NotWritten, Pen, Written
 from toolbox.tui.screens.log_steps import Steps
 from toolbox.tui.screens.log_view import LogView
 from toolbox.tui.widgets.rows import Rows
+
+MIXED = (("b", "not", "do not log it"), ("l", "log", "it was done so: log it"))
 
 
 class Log(LogView):
@@ -115,13 +119,34 @@ class Log(LogView):
         self.look_again()
         self.home()
 
-    def _log(self, numbers: Iterable[int]) -> None:
+    def _log(self, numbers: tuple[int, ...]) -> None:
+        """Log these steps, asked once more where fluids would meet that must not."""
+        orders = self.job.orders(numbers)
+        mixed = would_mix(self.kit, [self.job.done(o, urgent=self.urgent) for o in orders])
+        if not mixed:
+            self._write(numbers)
+            return
+        visit = self.job.visit
+        title = "\n".join(f"CAUTION: {words}" for words in mixed)
+
+        def answered(what: str | None) -> None:
+            # what was logged meanwhile, or another job, is not what was asked about
+            if what == "log" and self.job.visit == visit:
+                self._write(numbers)
+
+        # no comes first: a key pressed twice must not be a yes
+        self.app.push_screen(Menu(title, MIXED), answered)
+
+    def _write(self, numbers: tuple[int, ...]) -> None:
+        after = self.job.after(numbers[-1])
         for order in self.job.order(numbers):
             self._pen.log(self.job.done(order, urgent=self.urgent), order)
-        if self.job.left:
-            self.look_again()
-        else:
+        if not self.job.left:
             self.leave_job()
+            return
+        self.look_again()
+        if after is not None:
+            self.steps.mark(after)
 
     @on(Written)
     def _written(self, message: Written) -> None:
@@ -129,6 +154,8 @@ class Log(LogView):
         self.job.written(message.entry)
         self.entries.put_first(message.entry)
         self.look_again()
+        if message.cautions:
+            self.toolbox.tell("\n".join(f"CAUTION: {words}" for words in message.cautions))
 
     @on(NotWritten)
     def _not_written(self, message: NotWritten) -> None:
@@ -151,10 +178,7 @@ class Log(LogView):
         if step is None:
             self.home()
         elif step.number in self.job.left:
-            after = self.job.after(step.number)
             self._log((step.number,))
-            if after is not None and self.job.visit is not None:
-                self.steps.mark(after)
         else:
             self.toolbox.tell("This step is logged. x takes a marked entry back.")
 
@@ -176,7 +200,7 @@ class Log(LogView):
 
     def action_rest(self) -> None:
         """Log all steps that are open."""
-        if self.job.visit is not None:
+        if self.job.left:
             self._log(self.job.left)
 
     def action_add(self) -> None:

@@ -84,13 +84,19 @@ class JobAtHand:
         if change == USUAL:
             del self.changes[number]
 
-    def order(self, numbers: Iterable[int]) -> list[Order]:
+    def orders(self, numbers: Iterable[int]) -> list[Order]:
         """Steps to be logged together: each changed one alone, all others in one entry."""
         kept = tuple(numbers)
         usual = tuple(number for number in kept if number not in self.changes)
         orders: list[Order] = [(usual, USUAL)] if usual else []
-        orders += [((n,), self.changes.pop(n)) for n in kept if n in self.changes]
-        self.writing |= set(kept)
+        return orders + [((n,), self.changes[n]) for n in kept if n in self.changes]
+
+    def order(self, numbers: Iterable[int]) -> list[Order]:
+        """The same, and from now on these steps are being written."""
+        orders = self.orders(numbers)
+        for number in (n for some, _ in orders for n in some):
+            self.changes.pop(number, None)
+            self.writing |= {number}
         if self.visit is not None and not self.left:
             self._finished[self.visit.id] = self.visit
         return orders

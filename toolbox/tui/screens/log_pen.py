@@ -11,12 +11,14 @@ from textual.message import Message
 from toolbox.desk.diary import (
     Done,
     Entry,
+    When,
     bring_back,
     log_job,
     pick_tools,
     spend_supply,
 )
 from toolbox.desk.folder import KitFolder
+from toolbox.desk.log_cautions import past_dates
 from toolbox.tui.screens.log_job import Order
 from toolbox.tui.undoing import take_back_now
 
@@ -43,11 +45,12 @@ class NotWritten(Message):
 
 
 class Written(Message):
-    """This entry is on the disk."""
+    """This entry is on the disk; ``cautions`` are what must not go unsaid about it."""
 
-    def __init__(self, entry: Entry) -> None:
+    def __init__(self, entry: Entry, cautions: tuple[str, ...]) -> None:
         super().__init__()
         self.entry = entry
+        self.cautions = cautions
 
 
 class Pen:
@@ -59,40 +62,42 @@ class Pen:
 
     def log(self, done: Done, order: Order) -> None:
         """Steps of a visit; `NotWritten` is posted if that fails."""
-        when = self._toolbox.when()
 
-        def write(folder: KitFolder) -> Entry:
+        def write(folder: KitFolder, when: When) -> Entry:
             try:
                 return log_job(folder, done, when)
             except Exception:
                 self._post(NotWritten(done.visit, order))
                 raise
 
-        self._toolbox.write(write, self._written)
+        self._write(write)
 
     def pick(self, tool: str, marks: Marks) -> None:
         """A tool picked outside any job."""
-        when = self._toolbox.when()
-        self._toolbox.write(
-            lambda folder: pick_tools(
+        self._write(
+            lambda folder, when: pick_tools(
                 folder, [tool], when, urgent=marks.urgent, bike=marks.bike, note=marks.note
-            ),
-            self._written,
+            )
         )
 
     def spend(self, supply: str, amount: str, marks: Marks) -> None:
         """A supply used outside any job."""
-        when = self._toolbox.when()
-        self._toolbox.write(
-            lambda folder: spend_supply(
+        self._write(
+            lambda folder, when: spend_supply(
                 folder, supply, amount, when, bike=marks.bike, note=marks.note
-            ),
-            self._written,
+            )
         )
 
-    def _written(self, entry: Entry) -> str:
-        self._post(Written(entry))
-        return ""  # the list of entries says it
+    def _write(self, write: Callable[[KitFolder, When], Entry]) -> None:
+        when = self._toolbox.when()
+
+        def do(folder: KitFolder) -> None:
+            before = folder.live
+            entry = write(folder, when)
+            past = past_dates(folder.kit, before, entry.facts, entry.at.date())
+            self._post(Written(entry, past))
+
+        self._toolbox.write(do, lambda _: "")  # the list of entries says it
 
     def toggle(self, entry: Entry) -> None:
         """Take an entry back, or bring it back if that was done."""

@@ -68,7 +68,7 @@ class Steps(Vertical):
         self._kit: Kit | None = None
         self._visit: Visit | None = None
         self._changes: Mapping[int, Change] = {}
-        self._out: Mapping[str, str] = {}
+        self._warnings: Mapping[str, str] = {}
         self._code = ""
 
     def compose(self) -> ComposeResult:
@@ -98,13 +98,14 @@ class Steps(Vertical):
         visit: Visit,
         changes: Mapping[int, Change],
         writing: frozenset[int],
-        out: Mapping[str, str],
+        warned: Mapping[str, str],
     ) -> None:
         """Show the steps; those in ``writing`` are on their way into the log.
 
-        ``out`` says of each tool that is out of check, by its id, that it is, and why.
+        ``warned`` says of each tool that is out of check, and of each supply past its date,
+        by its id, that it is, and why.
         """
-        self._kit, self._visit, self._changes, self._out = kit, visit, changes, out
+        self._kit, self._visit, self._changes, self._warnings = kit, visit, changes, warned
         rows = []
         for step in visit.job.steps:
             n = step.number
@@ -133,8 +134,14 @@ class Steps(Vertical):
 
     def _warned(self, step: Step, change: Change) -> list[Text]:
         taken = dict.fromkeys((*(base_id(pick.tool) for pick in step.picks), *change.more))
-        out = [self._out[t] for t in taken if t in self._out and t not in change.fewer]
-        return [Text("OUT ", "bold").append_text(plain(words)).append("\n") for words in out]
+        tools = [tool for tool in taken if tool not in change.fewer]
+        drawn = (*(draw.supply for draw in step.draws), *(supply for supply, _ in change.used))
+        lead = {**dict.fromkeys(tools, "OUT "), **dict.fromkeys(drawn, "CAUTION ")}
+        return [
+            Text(word, "bold").append_text(plain(self._warnings[thing])).append("\n")
+            for thing, word in lead.items()
+            if thing in self._warnings
+        ]
 
     @on(Rows.Moved)
     def _moved(self, event: Rows.Moved) -> None:

@@ -16,6 +16,7 @@ from toolbox.desk.likely import Choice, bike_at_hand, likely_now
 from toolbox.desk.picture import Picture
 from toolbox.desk.ready_sight import Seriousness
 from toolbox.desk.shift import told_since
+from toolbox.desk.stock_words import PAST
 from toolbox.desk.visits import to_drop
 from toolbox.kit.kit import Kit
 from toolbox.tui.actions import bindings
@@ -134,8 +135,9 @@ class LogView(Place):
         words = head(bike, visit, left, urgent=self.urgent, note=self.note)
         self.query_one("#head", Static).update(words)
         if visit is not None:
-            out = out_of_check(self._before)
-            self.steps.show(self.kit, visit, self.job.changes, self.job.writing, out)
+            before = self._before
+            warned = {**out_of_check(before), **past_date(before)}
+            self.steps.show(self.kit, visit, self.job.changes, self.job.writing, warned)
 
     # ---- where the focus is
 
@@ -224,3 +226,9 @@ def out_of_check(picture: Picture | None) -> dict[str, str]:
     findings = picture.findings if picture is not None else ()
     stops = (f for f in findings if f.seriousness is Seriousness.STOP)
     return {f.subject: f.words for f in stops if f.command.startswith(OUT)}
+
+
+def past_date(picture: Picture | None) -> dict[str, str]:
+    """What Ready says of each supply that is past its date, by the supply's id."""
+    findings = picture.findings if picture is not None else ()
+    return {f.subject: f.words for f in findings if f.subject and f.words.endswith(PAST)}
