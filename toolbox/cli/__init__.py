@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import os
 import sys
 
 import click
@@ -70,7 +71,12 @@ COMMANDS = {
     "ready": "screens:ready",
     "screens": "screens:screens",
     "demo": "demo:demo",
+    "completion": "completion:completion",
+    "manual": "manual:manual",
 }
+
+# Set by the scripts that "toolbox completion" prints, while a shell asks for a word.
+_COMPLETING = "_TOOLBOX_COMPLETE" in os.environ
 
 
 class ByName(click.Group):
@@ -87,6 +93,10 @@ class ByName(click.Group):
         module, _, function = COMMANDS[cmd_name].partition(":")
         found = getattr(importlib.import_module(f"toolbox.cli.{module}"), function)
         assert isinstance(found, click.Command), "the table above names commands only"
+        if _COMPLETING:
+            from toolbox.cli.completion import offer_names
+
+            offer_names(cmd_name, found)
         return found
 
     def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
@@ -118,6 +128,10 @@ def cli(ctx: click.Context) -> None:
 def main() -> None:
     """Run the command line and turn what went wrong into words and an exit code."""
     ready_streams()
+    if _COMPLETING:
+        from toolbox.cli.completion import prepare
+
+        prepare()
     try:
         code = cli.main(standalone_mode=False)
     except click.exceptions.Abort:

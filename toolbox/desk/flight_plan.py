@@ -19,6 +19,7 @@ from toolbox.desk.trips import Flight, Where, keep_packing
 from toolbox.flight.contents import Content
 from toolbox.flight.masses import COVERAGE
 from toolbox.flight.packing import WORK, pack
+from toolbox.flight.packing_account import account_of
 from toolbox.flight.packing_check import packing_faults
 from toolbox.flight.packing_problem import Charge, Fate, Loss, Outcome, PackingAnswer
 from toolbox.flight.packing_question import PackingError
@@ -195,6 +196,17 @@ def _moves(
         if origin != target:
             found.append(FlightMove(copy, origin, target, fate))
     return tuple(found)
+
+
+def if_lost_now(flight: Flight) -> tuple[IfLost, ...]:
+    """What would still be possible if one bag were lost as they are packed now; nothing sought."""
+    asked = packing_question(flight, [0] * len(flight.trip.bags))
+    numbers = {bag.id: n for n, bag in enumerate(flight.trip.bags)}
+    lies = [flight.now.get(copy.id, copy.bag) for copy in flight.contents]
+    row = tuple(None if bag is None else numbers[bag] for bag in lies)
+    fates = [Fate.LEFT if bag is None else Fate.CARRIED for bag in row]
+    account = account_of(asked.problem, (row,) * len(flight.trip.legs), fates)
+    return tuple(_if_lost(asked, loss) for loss in account.losses)
 
 
 def _if_lost(asked: Asked, loss: Loss) -> IfLost:

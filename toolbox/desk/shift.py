@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from toolbox.desk.folder import names_of
-from toolbox.desk.picture import Picture
 from toolbox.usage.engine import ToolUse, Usage
+
+if TYPE_CHECKING:  # a picture takes readiness and flights along, which no command waits for
+    from toolbox.desk.picture import Picture
 
 NOTHING = "nothing moved in the ranking"
 

@@ -1,0 +1,67 @@
+"""Papers as files: a page as Markdown and as HTML, its table as CSV, all of them or none."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from toolbox.desk.errors import DeskError
+from toolbox.desk.own_files import How, Wanted, Written, put_all
+from toolbox.desk.printed import Page, as_html, as_markdown
+from toolbox.files.atomic import put_in_place
+from toolbox.files.problems import WriteRefused
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A page and the same table as CSV; ``file`` is the name without what the kind adds.
+
+    ``whose`` says in words what it is about.
+    """
+
+    file: str
+    page: Page
+    csv: bytes
+    whose: str
+
+
+def save_papers(folder: Path, papers: Sequence[Paper]) -> tuple[Written, ...]:
+    """Write papers into a folder, which is made when it is not there.
+
+    A file that is not the same paper stays, and then nothing is written; a CSV is taken for
+    the same when its heads are. DeskError says which and what to do; what was there is kept
+    as ``.NAME.previous``.
+    """
+    pages = [
+        Wanted(folder / f"{one.file}{kind}", one.page.mark, text(one.page).encode(), one.whose)
+        for one in papers
+        for kind, text in ((".md", as_markdown), (".html", as_html))
+    ]
+    tables = [(folder / f"{one.file}.csv", one) for one in papers]
+    strange = [path.name for path, one in tables if _strange(path, one.csv)]
+    if strange:
+        raise DeskError(
+            f"no paper was written: {', '.join(strange)} is there with other columns; move it "
+            "or name another folder"
+        )
+    written = put_all(folder, pages)
+    try:
+        return (*written, *(Written(path, _put(path, one.csv)) for path, one in tables))
+    except (OSError, WriteRefused) as error:
+        raise DeskError(f"not every paper could be written into {folder}: {error}") from error
+
+
+def _strange(path: Path, data: bytes) -> bool:
+    if not path.exists():
+        return False
+    heads = data.partition(b"\r\n")[0]
+    return not path.is_file() or path.read_bytes().partition(b"\r\n")[0] != heads
+
+
+def _put(path: Path, data: bytes) -> How:
+    was = path.read_bytes() if path.exists() else None
+    if was == data:
+        return How.SAME
+    put_in_place(path, data, was)
+    return How.NEW if was is None else How.REPLACED
