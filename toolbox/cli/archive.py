@@ -6,10 +6,11 @@ from pathlib import Path
 
 import click
 
-from toolbox.cli.common import json_option, kit_option
+from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, today_option
 from toolbox.cli.words import clean, count, paragraph, say, say_json
 from toolbox.desk.archive import Exported, export_kit
 from toolbox.desk.folder import find_kit
+from toolbox.desk.spreadsheets import export_sheets
 
 
 @click.command()
@@ -21,13 +22,25 @@ from toolbox.desk.folder import find_kit
     metavar="DIR",
     help="The folder to write into: a new one, or an empty one.",
 )
+@click.option(
+    "--csv", "as_csv", is_flag=True, help="Tables for spreadsheets instead of the whole kit."
+)
+@today_option
 @kit_option
 @json_option
-def export(out: Path, kit_path: Path | None, as_json: bool) -> None:
+def export(
+    out: Path, as_csv: bool, today: str | None, kit_path: Path | None, as_json: bool
+) -> None:
     """Write the whole kit and its log as plain text into a folder.
 
-    "toolbox new FOLDER --from DIR" makes the same kit of it, here or elsewhere.
+    "toolbox new FOLDER --from DIR" makes the same kit of it, here or elsewhere. With --csv
+    only tools, supplies, jobs, counts and stocks, as tables for spreadsheets.
     """
+    if as_csv:
+        _export_csv(out, today, kit_path, as_json=as_json)
+        return
+    if today is not None:
+        raise click.UsageError("--today goes with --csv: the whole kit is of no day.")
     written = export_kit(find_kit(kit_path or Path.cwd()), out)
     if as_json:
         say_json(
@@ -41,6 +54,17 @@ def export(out: Path, kit_path: Path | None, as_json: bool) -> None:
         )
         return
     _say(out, written)
+
+
+def _export_csv(out: Path, today: str | None, kit_path: Path | None, *, as_json: bool) -> None:
+    folder = kit_folder(kit_path)
+    of = looked_at(folder, today)
+    names = export_sheets(folder, of, out)
+    if as_json:
+        say_json({"folder": str(out), "day": of.isoformat(), "files": list(names)})
+        return
+    say(paragraph(f"Wrote {', '.join(names)} into {out}, counts and stocks as of {of}."))
+    say(paragraph("Read tools, supplies and jobs back with: toolbox import FILE.csv"))
 
 
 def _say(out: Path, written: Exported) -> None:

@@ -1,0 +1,199 @@
+"""Tables for spreadsheets: no cell turns into something else, and lists come back as they were.
+
+What makes a formula, and the apostrophe before it: OWASP, "CSV Injection" (from memory). What a
+spreadsheet takes for a date or a number: what people see happen to sizes, names of months and
+codes (common practice, no source).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from clikit import write_kit_files
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from toolbox.desk.folder import open_kit
+from toolbox.desk.setup import lay_out_demo, store_import
+from toolbox.desk.spreadsheets import export_sheets
+from toolbox.files.csv_guard import guarded, unguarded
+from toolbox.files.forms import new_kit
+from toolbox.files.problems import WriteRefused
+from toolbox.files.writing import append_jobs, append_tools
+from toolbox.intake.read import read_list
+from toolbox.journal.store import open_journal
+from toolbox.kit.counting import Counted, Outcome, Settled, Short
+from toolbox.kit.facts import SupplyUsed
+from toolbox.kit.kit import Kit
+from toolbox.kit.things import Goods, Known, Mass, Size, Supply, Tool
+from toolbox.kit.work import Draw, Job, Pick, Step
+
+TODAY = date(2026, 11, 25)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *("=1+1", "+49 30", "-5 mm", "@name", "\ttab", "\rreturn", " =1", "＝1"),
+        *("3/8", "1-2", "10.5", "1,5", "12:30", "5 pm", "007", "1E5", "5 %", "2026-11-25"),
+        *("MAR1", "SEPT2", "4-Dez", "Mai 5", "5 May 2026", "TRUE", "false", "'=1", "''3/8"),
+    ],
+)
+def test_what_would_turn_into_something_else_is_guarded(text: str) -> None:
+    """Formulas, dates, times, numbers and truth values bear one apostrophe more, and lose it."""
+    assert guarded(text) == f"'{text}"
+    assert unguarded(f"'{text}") == text
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *("", "Chain tool", "T-070", "450 g", "12.3 mm", "3/8 in", "10x12", "1 pc", "A1"),
+        *("'twas", "June 3 tool", "yes", "T1 x2 | T2 x1", "S1: 30 ml"),
+    ],
+)
+def test_what_stays_as_it_is_has_no_guard(text: str) -> None:
+    """A guard that is not needed would only be in the way of who reads the list."""
+    assert guarded(text) == text == unguarded(text)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.text("'=+-@＝ \t\r\n0159./:eEapmMarTrue½xy", max_size=8))
+def test_the_guard_comes_off_again(text: str) -> None:
+    """Any text comes back, and no cell that begins like a formula is without a guard."""
+    cell = guarded(text)
+    assert unguarded(cell) == text
+    assert cell.lstrip()[:1] not in set("=+-@＝")
+    assert cell[:1] not in set("\t\r\n")
+
+
+def _rows(path: Path) -> list[dict[str, str]]:
+    """The rows of a table with the guard taken off, whole numbers as they stand."""
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        return [{k: unguarded(v) for k, v in row.items()} for row in csv.DictReader(file)]
+
+
+def _taken_in(folder: Path, *tables: Path) -> Kit:
+    """A new kit with the same box and settings, into which the tables were taken one by one."""
+    for table in tables:
+        home = open_kit(folder)
+        draft = read_list(_bare(table), kit=home.kit, name=table.name)
+        assert [refusal.sentence() for refusal in draft.refusals] == []
+        assert not draft.differing
+        store_import(home, draft)
+    return open_kit(folder).kit
+
+
+def _bare(table: Path) -> bytes:
+    out = io.StringIO()
+    with table.open(encoding="utf-8-sig", newline="") as file:
+        csv.writer(out).writerows([unguarded(cell) for cell in row] for row in csv.reader(file))
+    return out.getvalue().encode()
+
+
+def _class(goods: Goods | None) -> Goods | None:
+    # lists take the word none for nothing said
+    return None if goods is None or goods.kind == "none" else Goods(goods.kind)
+
+
+def _assert_as_told(found: Kit, kit: Kit) -> None:
+    """What the columns of the tables say of a kit, one thing after the other; defaults else."""
+    tools = [
+        Tool(
+            t.id, t.name, Mass(t.mass.grams, t.mass.known), t.size, category=t.category,
+            count=t.count, carried=t.carried, serial=t.serial, origin=t.origin, note=t.note,
+            goods=_class(t.goods),
+        )
+        for t in kit.tools
+    ]  # fmt: skip
+    supplies = [
+        Supply(
+            s.id, s.name, measure=s.measure, mass=s.mass and Mass(s.mass.grams, s.mass.known),
+            size=s.size, category=s.category, carried=s.carried, pack=s.pack, stock=s.stock,
+            par=s.par, note=s.note, goods=_class(s.goods),
+        )
+        for s in kit.supplies
+    ]  # fmt: skip
+    jobs = [replace(job, fluid="") for job in kit.jobs]
+    pairs = (found.tools, tools), (found.supplies, supplies), (found.jobs, jobs)
+    for taken_in, told in pairs:
+        for one, other in zip(taken_in, told, strict=True):
+            assert one == other
+
+
+def test_the_demo_comes_back_from_its_tables(tmp_path: Path) -> None:
+    """Every tool, supply and job of the demo, to the gram and the tenth of a millimetre."""
+    demo = lay_out_demo(tmp_path / "demo")
+    names = export_sheets(demo, TODAY, tmp_path / "out")
+    assert names == ("tools.csv", "supplies.csv", "jobs.csv", "counts.csv", "stock.csv")
+    new_kit(tmp_path / "kit", "clamshell", "New")
+    kit = _taken_in(tmp_path / "kit", *(tmp_path / "out" / name for name in names[:3]))
+    _assert_as_told(kit, demo.kit)
+
+
+NASTY = ("3/8", "=1+1", "1-2 mm", "'-", "MAR 1", "1E5", "5 pm", "@x, y", '"q"', "true", "a|b")
+
+
+def test_words_that_spreadsheets_change_come_back(tmp_path: Path) -> None:
+    """Sizes, codes and signs as names, categories, notes and ids."""
+    home = open_kit(write_kit_files(tmp_path / "kit"))
+    mass, size = Mass(1450, Known.WEIGHED), Size(123, 9, 10_000)
+    tools = [
+        Tool(code, word, mass, size, word, note=word, serial=word)
+        for code, word in zip(("007", "2E5", "MAR2", "3", *"ABCDEFG"), NASTY, strict=True)
+    ]
+    steps = (Step(1, "-1", (Pick("007", 2), Pick("2E5", 1)), (Draw("OIL", 1250),), 0),)
+    jobs = [Job("1-2", "7/8", steps, "+", per_day=Fraction("1.5"), note="=")]
+    append_tools(home.path, tools)
+    append_jobs(home.path, jobs)
+    before = open_kit(home.path)
+    export_sheets(before, TODAY, tmp_path / "out")
+    for path in sorted((tmp_path / "out").iterdir()):
+        with path.open(encoding="utf-8-sig", newline="") as file:
+            cells = [cell for row in csv.reader(file) for cell in row]
+        assert not any(re.match(r"\s*[=+\-@]|\d+[-/]\d+$|\d+\.\d+$", cell) for cell in cells)
+    new_kit(tmp_path / "new", "clamshell", "New")
+    tables = (tmp_path / "out" / f"{name}.csv" for name in ("tools", "supplies", "jobs"))
+    kit = _taken_in(tmp_path / "new", *tables)
+    _assert_as_told(kit, before.kit)
+
+
+def test_counts_and_stocks_say_what_the_journal_says(tmp_path: Path) -> None:
+    """A thing that is short, one that is lent, and a supply of which 2 ml were used."""
+    folder = write_kit_files(tmp_path / "kit")
+    at = datetime(2026, 11, 24, 19, tzinfo=UTC)
+    said = [Counted(at.date(), "well", (Short("K4"),)), Settled("K5", Outcome.LENT, where="Ann")]
+    used = [SupplyUsed("OIL", 2)]
+    with open_journal(folder / "journal.db") as journal:
+        for whats in (said[:1], said[1:], used):
+            journal.add(whats, at=at, author="Mika", written=at)
+    export_sheets(open_kit(folder), TODAY, tmp_path / "out")
+    counts = {row["thing"]: row for row in _rows(tmp_path / "out" / "counts.csv")}
+    assert set(counts) == {"K4", "K5", "CT"}
+    short = counts["K4"]
+    assert (short["belongs there"], short["not there"]) == ("1", "1")
+    assert short["what became of it"] == "nobody has said"
+    assert counts["K5"]["what became of it"] == "lent to Ann"
+    assert (counts["CT"]["not there"], counts["CT"]["what became of it"]) == ("0", "")
+    (oil,) = _rows(tmp_path / "out" / "stock.csv")
+    assert (oil["name"], oil["in the reserve"], oil["used in seven days"]) == (
+        "Chain lube", "98 ml", "2 ml",
+    )  # fmt: skip
+
+
+def test_tables_go_into_a_new_folder_alone(tmp_path: Path) -> None:
+    """Where something lies nothing is written."""
+    home = open_kit(write_kit_files(tmp_path / "kit"))
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "tools.csv").write_text("mine")
+    with pytest.raises(WriteRefused):
+        export_sheets(home, TODAY, tmp_path / "out")
+    assert [path.name for path in (tmp_path / "out").iterdir()] == ["tools.csv"]
+    assert (tmp_path / "out" / "tools.csv").read_text() == "mine"
