@@ -26,7 +26,6 @@ from toolbox.desk.flight_plan import if_lost_now
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.own_files import How
 from toolbox.desk.printed import as_html, as_markdown
-from toolbox.desk.safe_cells import safe_cell
 from toolbox.desk.trips import Flight
 from toolbox.files.customs import issued_path, read_issued, save_issued
 from toolbox.files.goods_rules import shipped_rules
@@ -313,12 +312,6 @@ def test_no_cell_is_a_formula_or_a_date(name: str, serial: str) -> None:
         for cell in row[1:2] + row[3:]:
             assert not cell.startswith(("=", "+", "-", "@", "\t", "\r"))
             assert not LOOSE.fullmatch(cell), cell
-
-
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-x", "@sum", "＝A1"])
-def test_a_formula_gets_an_apostrophe(text: str) -> None:
-    """The usual guard (common practice)."""
-    assert safe_cell(text) == f"'{text}"
 
 
 def test_a_draft_says_so_and_both_formats_have_every_line(flight: Flight) -> None:

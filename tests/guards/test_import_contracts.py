@@ -83,6 +83,7 @@ CLI_TAKES = {
     "toolbox.papers.claim",
     "toolbox.papers.customs",
     "toolbox.papers.customs_changes",
+    "toolbox.papers.number_words",
 }
 TUI_TAKES = {
     "toolbox.carry.findings",

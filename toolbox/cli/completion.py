@@ -86,13 +86,11 @@ class KitName(click.types.StringParamType):
     ) -> list[CompletionItem]:
         """Names that begin with what was typed, and ids; nothing where there is no kit."""
         from toolbox.desk.errors import DeskError
-        from toolbox.desk.folder import find_kit
-        from toolbox.files.quick_names import quick_names
+        from toolbox.desk.folder import names_here
 
         kind = self.kind or str(ctx.params.get("kind") or "")
         try:
-            folder = find_kit(Path(ctx.params.get("kit_path") or Path.cwd()))
-            found = quick_names(folder, kind)
+            found = names_here(Path(ctx.params.get("kit_path") or Path.cwd()), kind)
         except (DeskError, KeyError, OSError):
             return []
         names = [name for _, name in found]

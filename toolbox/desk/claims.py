@@ -13,13 +13,12 @@ from toolbox.desk.figures import count
 from toolbox.desk.flight_plan import IfLost, if_lost_now
 from toolbox.desk.flight_sheets import bag_list
 from toolbox.desk.own_files import Written
-from toolbox.desk.papers_files import Paper, save_papers
+from toolbox.desk.papers_files import Paper, paper_csv, save_papers
 from toolbox.desk.printed import Block, Heading, Page, Points, Table, Words, mark_of
-from toolbox.desk.safe_cells import csv_bytes
 from toolbox.desk.trips import Flight
 from toolbox.kit.counting import Counted
 from toolbox.kit.facts import Fact, LoosePick, StepDone
-from toolbox.kit.things import Money, Papers, base_id
+from toolbox.kit.things import NO_PAPERS, Money, base_id
 from toolbox.kit.trips import Bag, Work
 from toolbox.papers.claim import (
     WHO_DECIDES,
@@ -118,7 +117,7 @@ def _rows(flight: Flight, bag: Bag, arrived: date) -> Iterator[Claimed]:
     papers |= {item.id: item.papers for item in flight.trip.items}
     seen = _seen(flight, arrived) if bag.box else _used(flight, arrived)
     for row in listed.things:
-        own = papers.get(row.item, Papers())
+        own = papers.get(row.item, NO_PAPERS)
         value = own.value and Money(own.value.hundredths * row.pieces, own.value.currency)
         yield Claimed(
             row.item,
@@ -195,7 +194,7 @@ def claim_paper(claim: Claim) -> Paper:
             f"Claim for {mishap}: {bag.name} - {claim.flight.trip.name}",
             tuple(_blocks(claim)),
         ),
-        csv_bytes(_HEADS, [_cells(row) for row in claim.rows]),
+        paper_csv(_HEADS, [_cells(row) for row in claim.rows]),
         "that is a claim for this bag",
     )
 

@@ -7,9 +7,8 @@ from pathlib import Path
 
 from toolbox.desk.customs import CustomsList, left_words, refusal_words
 from toolbox.desk.own_files import Written
-from toolbox.desk.papers_files import Paper, save_papers
+from toolbox.desk.papers_files import Paper, paper_csv, save_papers
 from toolbox.desk.printed import Block, Heading, Page, Points, Table, Words, mark_of
-from toolbox.desk.safe_cells import csv_bytes
 from toolbox.kit.customs import CustomsChoices, CustomsLine, IssuedList, SetsAs
 from toolbox.papers.customs import WHO_DECIDES, mass_text, totals, totals_in_words
 from toolbox.papers.number_words import Language
@@ -90,7 +89,7 @@ def customs_csv(lines: Iterable[CustomsLine], choices: CustomsChoices) -> bytes:
         )
         for line in lines
     )
-    return csv_bytes(heads, rows)
+    return paper_csv(heads, rows)
 
 
 def value_text(hundredths: int | None) -> str:

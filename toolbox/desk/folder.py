@@ -83,6 +83,16 @@ def find_kit(start: Path) -> Path:
     )
 
 
+def names_here(start: Path, kind: str) -> tuple[tuple[str, str], ...]:
+    """Ids and names of a kind of thing in the kit at ``start`` or above it, nothing checked.
+
+    For a shell that waits; see ``files/quick_names``. DeskError when there is no kit.
+    """
+    from toolbox.files.quick_names import quick_names
+
+    return quick_names(find_kit(start), kind)
+
+
 def open_kit(path: Path) -> KitFolder:
     """Read the kit in this folder; KitFaults names every fault of every file at once."""
     # Readers load with the first kit: finding one is done before the screens' first frame.

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from toolbox.desk.errors import DeskError
+from toolbox.desk.figures import clean
 from toolbox.desk.own_files import How, Wanted, Written, put_all
 from toolbox.desk.printed import Page, as_html, as_markdown
+from toolbox.desk.safe_cells import csv_bytes
 from toolbox.files.atomic import put_in_place
+from toolbox.files.csv_guard import guarded
 from toolbox.files.problems import WriteRefused
 
 
@@ -65,3 +68,9 @@ def _put(path: Path, data: bytes) -> How:
         return How.SAME
     put_in_place(path, data, was)
     return How.NEW if was is None else How.REPLACED
+
+
+def paper_csv(heads: Sequence[str], rows: Iterable[Sequence[str | int]]) -> bytes:
+    """The table of a paper as CSV. Whole numbers may only be counts; a measure has its unit."""
+    guard = ([c if isinstance(c, int) else guarded(clean(c)) for c in row] for row in rows)
+    return csv_bytes(heads, guard)

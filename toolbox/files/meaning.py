@@ -33,6 +33,7 @@ from toolbox.kit.things import (
     Instrument,
     Mass,
     Measure,
+    Papers,
     Part,
     Shelf,
     Size,
@@ -136,6 +137,11 @@ def goods_of(table: schema.GoodsTable | None) -> Goods | None:
         lithium_mg=table.lithium,
         blade=table.blade,
     )
+
+
+def papers_of(table: schema.PapersTable) -> Papers:
+    """What papers ask of a thing."""
+    return Papers(table.make, table.model, table.serial, table.year, table.value, table.origin)
 
 
 def _gauge(table: schema.GaugeTable | None) -> Gauge | None:

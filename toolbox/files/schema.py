@@ -49,7 +49,7 @@ from toolbox.kit.box import Inside, Way
 from toolbox.kit.customs import MassUnit, SetsAs
 from toolbox.kit.kit import Hand
 from toolbox.kit.rules import Ask
-from toolbox.kit.things import Accuracy, Known, Mark, Measure, Papers
+from toolbox.kit.things import Accuracy, Known, Mark, Measure
 
 KnownWord = Annotated[Known, one_of(Known)]
 MarkWord = Annotated[Mark, one_of(Mark)]
@@ -234,10 +234,6 @@ class PapersTable(Table):
     year: Year | None = None
     value: Cash | None = None
     origin: Land = ""
-
-    def papers(self) -> Papers:
-        """The same as a value."""
-        return Papers(self.make, self.model, self.serial, self.year, self.value, self.origin)
 
 
 class ToolTable(PapersTable):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from toolbox.files.meaning import goods_of
+from toolbox.files.meaning import goods_of, papers_of
 from toolbox.files.pages import Pages
 from toolbox.files.tables import (
     TomlTable,
@@ -103,7 +103,7 @@ def _bag(t: BagTable) -> Bag:
         inside=_size(t.inside_length, t.inside_width, t.inside_height),
         holds=tuple(t.holds),
         limit_g=t.limit,
-        papers=t.papers(),
+        papers=papers_of(t),
     )
 
 
@@ -117,7 +117,7 @@ def _item(t: ItemTable) -> Item:
         size=_size(t.length, t.width, t.height),
         fixed=t.fixed,
         goods=goods_of(t.goods),
-        papers=t.papers(),
+        papers=papers_of(t),
         off_list=t.off_list,
     )
 

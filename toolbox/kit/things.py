@@ -96,6 +96,9 @@ class Papers(NamedTuple):
     origin: str = ""
 
 
+NO_PAPERS = Papers()
+
+
 class Gauge(NamedTuple):
     """What a shop-made gauge or jig is for and the dimension that must hold, in micrometres."""
 

@@ -12,7 +12,7 @@ from enum import Enum
 from fractions import Fraction
 from typing import NamedTuple
 
-from toolbox.kit.things import Goods, Mass, Money, Papers, Size
+from toolbox.kit.things import NO_PAPERS, Goods, Mass, Money, Papers, Size
 
 
 class Carriage(Enum):
@@ -91,7 +91,7 @@ class Bag:
     inside: Size | None = None
     holds: tuple[str, ...] = ()
     limit_g: int | None = None
-    papers: Papers = Papers()
+    papers: Papers = NO_PAPERS
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +110,7 @@ class Item:
     size: Size | None = None
     fixed: bool = False
     goods: Goods | None = None
-    papers: Papers = Papers()
+    papers: Papers = NO_PAPERS
     off_list: bool = False
 
 
