@@ -55,6 +55,13 @@ class _Line(NamedTuple):
     holds: bool = False
 
 
+class _Columns(NamedTuple):
+    """Lines in columns, and how wide a column is."""
+
+    wide: int
+    columns: list[list[_Line]]
+
+
 def lid_page(sheet: LidSheet, paper: Paper) -> Page:
     """The sheet on one upright page, its letters as large as all of it fits.
 
@@ -90,18 +97,29 @@ def _paragraphs(
 
 
 def _columns(sheet: LidSheet, room: Rect) -> Iterator[Words]:
-    for size in range(LARGEST, SMALLEST - 1, -_STEP):
-        for many in _COLUMNS:
-            wide = (room.width - (many - 1) * _GAP) // many
-            lines = _lines(sheet.places, wide * 1000 // size)
-            columns = None if lines is None else _shared(lines, many, room.height, size)
-            if columns is not None:
-                yield from _set(columns, room, wide, size)
+    sizes = range(LARGEST, SMALLEST - 1, -_STEP)
+    # where even the smallest letters are too large, all others need not be tried
+    if _laid_out(sheet.places, room, sizes[-1]) is not None:
+        for size in sizes:
+            found = _laid_out(sheet.places, room, size)
+            if found is not None:
+                yield from _set(found, room, size)
                 return
     things = sum(len(place.names) for place in sheet.places)
     raise DrawingError(
         [f"{things} things do not fit on one page of this size: print the HTML sheet instead"]
     )
+
+
+def _laid_out(places: tuple[Listed, ...], room: Rect, size: int) -> _Columns | None:
+    """All places in as few columns as they fit; None when they fit in none."""
+    for many in _COLUMNS:
+        wide = (room.width - (many - 1) * _GAP) // many
+        lines = _lines(places, wide * 1000 // size)
+        columns = None if lines is None else _shared(lines, many, room.height, size)
+        if columns is not None:
+            return _Columns(wide, columns)
+    return None
 
 
 def _lines(places: tuple[Listed, ...], width: int) -> list[_Line] | None:
@@ -141,10 +159,10 @@ def _kept(column: list[_Line]) -> list[_Line]:
     return column[:-1] if column and not column[-1].text else column
 
 
-def _set(columns: list[list[_Line]], room: Rect, wide: int, size: int) -> Iterator[Words]:
+def _set(found: _Columns, room: Rect, size: int) -> Iterator[Words]:
     leading = size * LEADING // 1000
-    for n, column in enumerate(columns):
-        x = room.x + n * (wide + _GAP)
+    for n, column in enumerate(found.columns):
+        x = room.x + n * (found.wide + _GAP)
         for row, one in enumerate(column, 1):
             if one.text:
                 yield Words(
