@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 NEEDED = ("kit.toml", "box.toml")
 # Files of a kit folder that others read: none of them is a misspelt name of ours.
-_OTHERS = ("goods.toml",)
+_OTHERS = ("goods.toml", "labels.toml")
 
 
 def read_kit(folder: Path) -> Kit:
