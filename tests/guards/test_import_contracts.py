@@ -15,7 +15,7 @@ ROOT = Path(__file__).parents[2] / "toolbox"
 MAY_IMPORT = {
     "kit": set(),
     "files": {"kit"},
-    # Only the words for faults and what an id is, listed in INTAKE_TAKES.
+    # Only the words for faults, what an id is and the guard of cells, listed in INTAKE_TAKES.
     "intake": {"kit", "files"},
     "journal": {"kit"},
     "usage": {"kit"},
@@ -63,7 +63,7 @@ MAY_IMPORT = {
     # The screens as well: values and errors, listed in TUI_TAKES.
     "tui": {"kit", "desk", "files", "journal", "usage", "reach", "layout", "carry", "flight"},
 }
-INTAKE_TAKES = {"toolbox.files.problems", "toolbox.files.fields"}
+INTAKE_TAKES = {"toolbox.files.problems", "toolbox.files.fields", "toolbox.files.csv_guard"}
 FLIGHT_TAKES = {"toolbox.layout.solver", "toolbox.layout.watch"}
 CLI_TAKES = {
     "toolbox.carry.findings",
@@ -72,7 +72,8 @@ CLI_TAKES = {
     "toolbox.layout.order",
     "toolbox.reach.engine",
     "toolbox.files.problems",
-    "toolbox.intake.read",
+    "toolbox.intake.difference",
+    "toolbox.intake.reading",
     "toolbox.journal.errors",
     "toolbox.usage.engine",
     "toolbox.usage.settled",

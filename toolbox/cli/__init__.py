@@ -17,7 +17,7 @@ from toolbox.cli.words import ready_streams, remark
 COMMANDS = {
     "new": "kits:new",
     "check": "kits:check",
-    "import": "kits:take_in",
+    "import": "intake:import_list",
     "place": "kits:place",
     "edit": "edit:edit",
     "log": "diary:log",

@@ -1,4 +1,4 @@
-"""Commands around the kit folder: new, check, import, place."""
+"""Commands around the kit folder: new, check, place."""
 
 from __future__ import annotations
 
@@ -8,16 +8,15 @@ import click
 
 from toolbox.cli import codes
 from toolbox.cli.common import json_option, kit_folder, kit_option, meant
-from toolbox.cli.words import clean, count, grams, paragraph, remark, say, say_json, table
+from toolbox.cli.words import clean, count, grams, paragraph, say, say_json
 from toolbox.desk.archive import kit_from
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import find_kit
 from toolbox.desk.naming import compartment_named, tool_named
-from toolbox.desk.setup import box_forms, draft_import, place_tools, start_kit, store_import
+from toolbox.desk.setup import box_forms, place_tools, start_kit
 from toolbox.desk.stock_fluids import mixings_of_kit
 from toolbox.desk.trips import read_everything
 from toolbox.files.problems import KitFaults
-from toolbox.intake.read import Draft
 
 
 @click.command()
@@ -114,48 +113,6 @@ def check(kit_path: Path | None, as_json: bool) -> None:
         say(paragraph(clean(f"CAUTION: {words}")))
 
 
-@click.command("import")
-@click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False))
-@click.option(
-    "--column",
-    "columns",
-    multiple=True,
-    metavar="HEADER=MEANING",
-    help="What a column means, where the guess is wrong; MEANING - leaves it out.",
-)
-@click.option("--yes", is_flag=True, help="Store without asking.")
-@kit_option
-@json_option
-def take_in(
-    file: Path, columns: tuple[str, ...], yes: bool, kit_path: Path | None, as_json: bool
-) -> None:
-    """Take in a list of tools and supplies, or of jobs, from a CSV FILE.
-
-    First shows what was read and what was guessed; nothing is stored before you agree.
-    """
-    folder = kit_folder(kit_path)
-    draft = draft_import(folder, file, _columns(columns))
-    if as_json:
-        _say_draft_json(draft, stored=yes and not draft.refusals)
-    else:
-        _say_draft(draft)
-    if draft.refusals:
-        remark("Nothing was stored. Mend these cells, then import again.")
-        raise click.exceptions.Exit(codes.NO)
-    if not (draft.tools or draft.supplies or draft.jobs):
-        remark("Nothing new to store.")
-        return
-    if not yes:
-        if as_json:
-            remark("A dry run; nothing was stored. Add --yes to store.")
-            return
-        if not click.confirm("Store this in the kit?", err=True):
-            remark("Nothing was stored.")
-            return
-    store_import(folder, draft)
-    remark("Stored.")
-
-
 @click.command()
 @click.argument("tools", nargs=-1, required=True, metavar="TOOL...")
 @click.option("--in", "compartment", required=True, help="The compartment they lie in now.")
@@ -172,68 +129,3 @@ def place(tools: tuple[str, ...], compartment: str, kit_path: Path | None, as_js
         return
     names = ", ".join(clean(folder.kit.tool(tool).name) for tool in ids)
     say(f"{names}: now in {clean(folder.kit.compartment(target).name)}")
-
-
-def _columns(pairs: tuple[str, ...]) -> dict[str, str]:
-    columns = {}
-    for pair in pairs:
-        header, equals, meaning = pair.rpartition("=")
-        if not equals:
-            raise DeskError(f'"{pair}" is not HEADER=MEANING, like "Weight (g)=mass"')
-        columns[header] = meaning
-    return columns
-
-
-def _say_draft(draft: Draft) -> None:
-    read = [
-        count(len(draft.tools), "tool"),
-        count(len(draft.supplies), "supply", "supplies"),
-        count(len(draft.jobs), "job"),
-    ]
-    have = count(len(draft.already), "entry", "entries")
-    say(f"Read as new: {', '.join(read)}; {have} in the kit already.")
-    copies = [tool.mass.grams for tool in draft.tools if tool.carried for _ in tool.copies()]
-    packs = [s.mass.grams for s in draft.supplies if s.carried and s.mass is not None]
-    if copies or packs:
-        mass = grams(sum(copies) + sum(packs))
-        say(f"Of these {len(copies) + len(packs)} travel in the box, {mass} together.")
-    if draft.columns:
-        say()
-        rows = [(clean(c.header), clean(c.meaning), c.how) for c in draft.columns]
-        say(table(("Column", "read as", "how"), rows))
-        say()
-    for note in draft.notes:
-        say(paragraph(clean(note), "  "))
-    for refusal in draft.refusals:
-        say("- " + clean(refusal.sentence()))
-
-
-def _say_draft_json(draft: Draft, *, stored: bool) -> None:
-    say_json(
-        {
-            "stored": stored,
-            "tools": [
-                {"id": t.id, "name": t.name, "mass_g": t.mass.grams, "carried": t.carried}
-                for t in draft.tools
-            ],
-            "supplies": [
-                {"id": s.id, "name": s.name, "carried": s.carried} for s in draft.supplies
-            ],
-            "jobs": [{"id": j.id, "name": j.name, "steps": len(j.steps)} for j in draft.jobs],
-            "already": list(draft.already),
-            "columns": [
-                {"header": c.header, "meaning": c.meaning, "how": c.how} for c in draft.columns
-            ],
-            "notes": list(draft.notes),
-            "refusals": [
-                {
-                    "line": r.line,
-                    "column": r.column,
-                    "cell": r.cell,
-                    "reason": r.reason,
-                    "cure": r.cure,
-                }
-                for r in draft.refusals
-            ],
-        }
-    )

@@ -1,8 +1,8 @@
-"""Starting a kit, taking in a tool list, saying where a tool lies, laying out the demo."""
+"""Starting a kit, saying where a tool lies, laying out the demo."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date, datetime
 from pathlib import Path
 
@@ -12,8 +12,6 @@ from toolbox.desk.naming import compartment_named, tool_named
 from toolbox.desk.plans import save_present
 from toolbox.files.forms import demo_folder, forms, new_kit
 from toolbox.files.week import read_week
-from toolbox.files.writing import append_jobs, append_supplies, append_tools
-from toolbox.intake.read import Draft, read_list
 from toolbox.journal.store import open_journal
 from toolbox.kit.facts import LineSaid
 from toolbox.kit.layouts import Layout, Spot
@@ -32,30 +30,6 @@ def start_kit(folder: Path, form: str, name: str) -> KitFolder:
         raise DeskError(f'there is no box form "{form}"; the forms are {", ".join(box_forms())}')
     new_kit(folder, form, name)
     return open_kit(folder)
-
-
-def draft_import(folder: KitFolder, path: Path, columns: Mapping[str, str]) -> Draft:
-    """Read a list without storing anything: what it holds, every guess, every refusal."""
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise DeskError(f"{path} cannot be read: {error.strerror}") from error
-    return read_list(data, kit=folder.kit, columns=columns, name=path.name)
-
-
-def store_import(folder: KitFolder, draft: Draft) -> None:
-    """Add what a draft read to the kit's files; what is there already stays as it is.
-
-    Raises DeskError when the draft still has refusals: a list goes in whole or not at all.
-    """
-    if draft.refusals:
-        raise DeskError(f"{len(draft.refusals)} cells of the list were refused; nothing was stored")
-    if draft.tools:
-        append_tools(folder.path, draft.tools)
-    if draft.supplies:
-        append_supplies(folder.path, draft.supplies)
-    if draft.jobs:
-        append_jobs(folder.path, draft.jobs)
 
 
 def place_tools(folder: KitFolder, tools: Sequence[str], compartment: str) -> Layout:

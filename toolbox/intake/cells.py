@@ -1,148 +1,394 @@
-"""One row's cells by what they mean: texts, quantities, counts, yes and no, each strict."""
+"""One row's cells by what they mean: each as a value with the guess it rests on, or not at all."""
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Mapping
 from fractions import Fraction
-from types import MappingProxyType
-from typing import TypeVar
 
-from toolbox.files.problems import listed, nearest
-from toolbox.intake.headers import KINDS, Headers
-from toolbox.intake.names import tidy
-from toolbox.intake.reading import Findings
-from toolbox.intake.table import Row
-from toolbox.kit.quantities import Kind, QuantityError, read, write
-from toolbox.kit.quantities_numbers import Refused, number
-
-_V = TypeVar("_V")
-
-YES_NO = MappingProxyType(
-    {"yes": True, "y": True, "true": True, "1": True, "x": True}
-    | {"no": False, "n": False, "false": False, "0": False, "-": False}
+from toolbox.files.csv_guard import unguarded
+from toolbox.files.problems import listed, nearest, quoted
+from toolbox.intake import amounts, counts, days, marks
+from toolbox.intake.cell_words import (
+    KIND_WORDS,
+    KNOWN,
+    LARGEST,
+    LEAVE_OUT,
+    MEASURES,
+    UNIT_OF,
+    UNITS,
+    YES_NO,
+    unlikely,
 )
+from toolbox.intake.draws import KIND_OF, measured_by
+from toolbox.intake.headers import KINDS, Headers
+from toolbox.intake.marks import Marks, OpenMark
+from toolbox.intake.names import tidy
+from toolbox.intake.reading import CELL, Count, Day, Findings, Line, ListKind, Span, Value, What
+from toolbox.intake.table import Row
+from toolbox.kit.quantities import Kind, QuantityError, write
+from toolbox.kit.quantities_numbers import Refused, number
+from toolbox.kit.things import Measure
 
-# the most that the kit's files take for a mass or a side
-_LARGEST = 1_000_000
-_LONE_POINT = re.compile(r"\s*[1-9]\d{0,2}\.\d{3}(?![\d.,])")
-_POINT_DECIDES = re.compile(r"(?<![\d.,])(?:0*\.\d+|\d+\.(?:\d{1,2}|\d{4,})|\d{4,}\.\d+)(?![\d.,])")
-_COMMA_DECIDES = re.compile(r"(?<![\d.,])\d+,(?:\d{1,2}|\d{4,})(?![\d.,])")
-
-
-def point_is_decimal(rows: Iterable[Row], headers: Headers) -> bool:
-    """Whether the list's own cells settle that its point is a decimal point.
-
-    "2.5" settles it, "1.450" does not: that may be a thousand and more. A decimal
-    comma anywhere leaves it open.
-    """
-    places = [headers.at[meaning] for meaning in KINDS if meaning in headers.at]
-    cells = [row.cells[place] for row in rows for place in places if place < len(row.cells)]
-    return any(map(_POINT_DECIDES.search, cells)) and not any(map(_COMMA_DECIDES.search, cells))
+_BROKEN = re.compile(r"#(?:REF|N/A|DIV/0|NAME|VALUE|NUM|NULL)[!?]?", re.I)
 
 
-class Cells:
-    """The cells of one row; what is refused goes to the findings and sets ``failed``."""
+class _Held(Exception):
+    """A cell that waits for the answer to a question, by its id."""
+
+
+class RowReader:
+    """Reads rows into lines; what is refused or asked goes to the findings."""
 
     def __init__(
-        self, row: Row, headers: Headers, findings: Findings, *, decimal_point: bool = True
+        self, headers: Headers, findings: Findings, number_marks: Marks, order: str
     ) -> None:
-        self.line = row.line
-        self.failed = False
-        self._row = row
-        self._headers = headers
+        self.headers = headers
         self._findings = findings
-        self._decimal_point = decimal_point
+        self._marks = number_marks
+        self._order = order
+        self._row = Row(0, ())
+        self._values: dict[str, Value] = {}
+        self._asks: list[str] = []
+        self._failed = False
+        self._readers = self._of_things()
 
-    def has(self, meaning: str) -> bool:
-        """Whether the list has a column of that meaning."""
-        return meaning in self._headers.at
+    def _of_things(self) -> Mapping[str, Callable[[str, str], Value | None]]:
+        quantity = dict.fromkeys(("mass", "reading", "length", "width", "height"), self._quantity)
+        words = {"kind": KIND_WORDS, "measure": MEASURES, "known": KNOWN}
+        readers: dict[str, Callable[[str, str], Value | None]] = {
+            **quantity,
+            "sides": self._sides,
+            "step": self._text if self.headers.kind is ListKind.JOBS else self._quantity,
+            "count": self._count,
+            "amount": self._span,
+            "torque": self._span,
+            "drive": self._size,
+            "size": self._size,
+            "pack": self._supply,
+            "stock": self._supply,
+            "par": self._supply,
+            "day": self._day,
+            "last check": self._day,
+            "due": self._day,
+            "carried": self._yes_no,
+            "urgent": self._yes_no,
+            "step number": self._whole,
+            "minutes": self._number,
+            "job minutes": self._number,
+            "per day": self._number,
+            "tools": self._raw,
+            "supplies": self._raw,
+        }
+        for meaning, table in words.items():
+            readers[meaning] = lambda meaning, cell, table=table: self._word(meaning, cell, table)  # type: ignore[misc]
+        return readers
 
-    def raw(self, meaning: str) -> str:
-        """The cell as it stands, "" where there is no such column."""
-        return self._row.cells[self._headers.at[meaning]] if self.has(meaning) else ""
+    def line(self, row: Row, group: str, unvalued: frozenset[tuple[int, int]]) -> Line | None:
+        """The row as a line; None where the mechanic said to leave it out."""
+        self._row, self._values, self._asks, self._failed = row, {}, [], False
+        # what a day is due by may count from the day before it in the same row
+        order = sorted(self.headers.at, key=lambda meaning: meaning == "due")
+        for meaning in order:
+            place = self.headers.at[meaning]
+            # an apostrophe that keeps a spreadsheet from its tricks is no part of the text
+            cell = unguarded(row.cells[place])
+            if (row.line, place) in unvalued:
+                self._refuse(
+                    meaning, cell, "holds a formula that was never worked out",
+                    "open the list in its own program, save it there, and import it again",
+                )  # fmt: skip
+                continue
+            told = self._findings.answers.to(self._id(meaning, cell))
+            if told == LEAVE_OUT:
+                self._findings.note("left out, as told", f"line {row.line}")
+                return None
+            self._one(meaning, told or cell, answered=bool(told))
+        values = {m: self._values[m] for m in self.headers.at if m in self._values}
+        asks = tuple(dict.fromkeys(self._asks))
+        return Line(row.line, row.cells, values, asks, self._failed, group)
 
-    def text(self, meaning: str) -> str:
+    def _one(self, meaning: str, cell: str, *, answered: bool) -> None:
+        try:
+            value = self._readers.get(meaning, self._text)(meaning, cell)
+        except OpenMark as mark:
+            marks.ask(self._findings, str(mark), self._row.line)
+            self._asks.append(marks.QUESTION)
+            return
+        except _Held as held:
+            self._asks.append(str(held))
+            return
+        if value is not None:
+            rests = "as answered" if answered else value.rests_on
+            self._values[meaning] = Value(meaning, value.cell, value.what, rests)
+
+    # ---- what is told of a cell
+
+    def _id(self, meaning: str, cell: str) -> str:
+        return f"{CELL}{self.headers.header(meaning)}: {tidy(cell)}"
+
+    def _refuse(self, meaning: str, cell: str, reason: str, cure: str) -> None:
+        self._failed = True
+        header = self.headers.header(meaning) if meaning in self.headers.at else ""
+        self._findings.refuse(self._row.line, header, cell, reason, cure)
+
+    def _ask_cell(self, meaning: str, cell: str, why: str, choices: tuple[str, ...]) -> _Held:
+        """A question what should stand in a cell; its answer is read in the cell's place."""
+        question = self._id(meaning, cell)
+        who = quoted(tidy(self._row.cells[self.headers.at["name"]])) if self._named else "the row"
+        header = quoted(self.headers.header(meaning))
+        asked = f"{quoted(tidy(cell))} under {header}, for {who}: {why}; what is meant?"
+        self._findings.ask(question, asked, (*choices, LEAVE_OUT), self._row.line, free=True)
+        return _Held(question)
+
+    @property
+    def _named(self) -> bool:
+        return "name" in self.headers.at
+
+    # ---- readers, by meaning
+
+    def _text(self, meaning: str, cell: str) -> Value | None:
         """The cell's text on one line, blanks squeezed; refused with control characters."""
-        cell = self.raw(meaning)
         words = tidy(cell)
         if any(unicodedata.category(char) == "Cc" for char in words):
-            self.refuse(meaning, "has a control character in it", "type the text again")
+            self._refuse(meaning, cell, "has a control character in it", "type the text again")
+            return None
         # a quote mark after a blank means that the separator inside it was not quoted
         if words.startswith('"') and not cell.startswith('"'):
-            self.refuse(meaning, "has a quote mark after a blank", "write it without the blank")
-        return words
+            self._refuse(
+                meaning, cell, "has a quote mark after a blank", "write it without the blank"
+            )
+            return None
+        if meaning in ("name", "id", "job") and _BROKEN.fullmatch(words):
+            self._refuse(meaning, cell, "is an error of a spreadsheet", "mend its formula")
+            return None
+        return Value(meaning, cell, words) if words else None
 
-    def refuse(self, meaning: str, reason: str, cure: str, cell: str | None = None) -> None:
-        """Refuse the cell of that meaning; ``cell`` where only a part of it is meant."""
-        self.failed = True
-        shown = self.raw(meaning) if cell is None else cell
-        column = self._headers.header(meaning) if self.has(meaning) else ""
-        self._findings.refuse(self.line, column, shown, reason, cure)
+    def _raw(self, meaning: str, cell: str) -> Value | None:
+        return Value(meaning, cell, cell) if cell.strip() else None
 
-    def quantity(self, meaning: str, kind: Kind, least: int = 1) -> int | None:
-        """The cell's quantity, None when it is blank or refused; its own unit comes first."""
-        cell = self.raw(meaning)
+    def _unit(self, meaning: str) -> str:
+        """The unit for bare numbers: by the header, else as answered, "" while unknown."""
+        named = self.headers.units.get(meaning, "")
+        return named or self._findings.answers.to(f"unit {UNIT_OF.get(meaning, meaning)}")
+
+    def _ask_unit(self, meaning: str, cell: str) -> _Held:
+        question = f"unit {UNIT_OF.get(meaning, meaning)}"
+        header = quoted(self.headers.header(meaning))
+        choices = UNITS[KINDS[meaning][0]]
+        asked = f"{quoted(tidy(cell))} under {header} has no unit: which is meant in this list?"
+        self._findings.ask(question, asked, choices, self._row.line, free=True)
+        return _Held(question)
+
+    def _amount(self, meaning: str, cell: str) -> Span | None:
+        kinds, unit = KINDS[meaning], self._unit(meaning)
+        try:
+            return amounts.span(cell, kinds, unit, self._marks)
+        except QuantityError as error:
+            if error.reason == "has no unit":
+                raise self._ask_unit(meaning, cell) from None
+            self._not_read(meaning, cell, error)
+            return None
+
+    def _not_read(self, meaning: str, cell: str, error: QuantityError) -> None:
+        if sizes := days.once_a_size(cell):
+            raise self._ask_cell(meaning, cell, "looks like a day a spreadsheet made", sizes)
+        if error.reason.startswith("less than half"):
+            near = f"{tidy(cell)} {'kg' if KINDS[meaning][0] is Kind.MASS else 'm'}"
+            raise self._ask_cell(meaning, cell, f"is {error.reason} by its unit", (near,))
+        if "volume, not of mass" in error.reason:
+            raise self._ask_cell(meaning, cell, f"{error.reason}, so weigh it", ())
+        if tidy(cell).casefold() in ("n/a", "?", "tbd", "unknown", "-", "tbc"):
+            raise self._ask_cell(meaning, cell, f"says that nobody knows the {meaning}", ())
+        self._refuse(meaning, cell, error.reason, error.cure)
+
+    def _quantity(self, meaning: str, cell: str) -> Value | None:
+        """A mass or a side: one amount, more than nought, and none that a slip would make."""
         if not cell.strip():
             return None
-        # decided per list, not per cell: one cell alone cannot tell
-        if kind is not Kind.PIECES and not self._decimal_point and _LONE_POINT.match(cell):
-            plain = tidy(cell).split()[0]
-            small, large = f"{plain}0", plain.replace(".", "")
-            self.refuse(
-                meaning, "could be a decimal point or a thousands mark", f"write {small} or {large}"
-            )
+        span = self._amount(meaning, cell)
+        if span is None:
+            return None
+        if span.one is None:
+            ends = tuple(write(end, span.kind) for end in (span.low, span.high) if end)
+            raise self._ask_cell(meaning, cell, "is not one amount", ends)
+        self._check_likely(meaning, cell, span)
+        if not 0 < span.one <= LARGEST:
+            limits = f"{write(1, span.kind)} to {write(LARGEST, span.kind)}"
+            self._refuse(meaning, cell, "is out of bounds", f"write an amount from {limits}")
+            return None
+        rests = self._rests(meaning, cell)
+        if span.about:
+            rests = f"about; {rests}" if rests else "about"
+        if span.exact is not None and span.exact != span.one and span.kind is Kind.MASS:
+            self._findings.note("masses are kept in whole grams", f"line {self._row.line}")
+        return Value(meaning, cell, span, rests)
+
+    def _rests(self, meaning: str, cell: str) -> str:
+        if not amounts.is_bare(cell):
+            return ""
+        unit = self._unit(meaning)
+        where = "from the header" if self.headers.units.get(meaning) else "as answered"
+        return f"unit {unit} {where}" if unit else ""
+
+    def _check_likely(self, meaning: str, cell: str, span: Span) -> None:
+        """Ask where a bare number under its column's unit can hardly be meant so."""
+        unit = self._unit(meaning)
+        near = unlikely(span, unit, tidy(cell)) if amounts.is_bare(cell) else None
+        if near is not None:
+            raise self._ask_cell(meaning, cell, f"is {span.words()} by the unit {unit}", near)
+
+    def _sides(self, meaning: str, cell: str) -> Value | None:
+        if not cell.strip():
             return None
         try:
-            value = read(cell, kind, self._headers.units.get(meaning, ""))
+            sides, rests = amounts.sides(cell, self._unit(meaning), self._marks)
         except QuantityError as error:
-            self.refuse(meaning, error.reason, error.cure)
+            if error.reason == "has no unit":
+                raise self._ask_unit(meaning, cell) from None
+            self._not_read(meaning, cell, error)
             return None
-        if not least <= value <= _LARGEST:
-            limits = f"{write(least, kind)} to {write(_LARGEST, kind)}"
-            self.refuse(meaning, "is out of bounds", f"write an amount from {limits}")
+        if not all(side is None or 0 < side <= LARGEST for side in sides):
+            self._refuse(meaning, cell, "is out of bounds", "write sides like 120 x 70 x 60 mm")
             return None
-        return value
+        return Value(meaning, cell, sides, rests or self._rests_of_sides(cell))
 
-    def count(self, meaning: str, least: int, most: int) -> int | None:
-        """The cell as a plain whole number, None when it is blank or refused."""
-        cell = tidy(self.raw(meaning))
-        if not cell:
+    def _rests_of_sides(self, cell: str) -> str:
+        return "" if re.search(r"[a-z]{2}|\"|m\b", cell, re.I) else f"unit {self._unit('sides')}"
+
+    def _span(self, meaning: str, cell: str) -> Value | None:
+        if not cell.strip():
+            return None
+        try:
+            if pair := amounts.twice(cell, KINDS[meaning], self._marks):
+                self._findings.note(pair[1], f"line {self._row.line}")
+                return Value(meaning, cell, pair[0], "the first of two units")
+        except QuantityError as error:
+            self._refuse(meaning, cell, error.reason, error.cure)
+            return None
+        span = self._amount(meaning, cell)
+        if span is None:
+            return None
+        rests = "a bare number is taken as pieces" if span.kind is Kind.PIECES else ""
+        return Value(meaning, cell, span, rests)
+
+    def _supply(self, meaning: str, cell: str) -> Value | None:
+        """An amount of a supply in its own measure; only the least to keep may be a range."""
+        if tidy(cell) in ("", "-"):
+            return None
+        told = self._values.get("measure")
+        name = self._row.cells[self.headers.at["name"]] if self._named else ""
+        guessed = measured_by(name).measure
+        measure = Measure(told.what) if told is not None else guessed
+        try:
+            span = amounts.span(cell, (KIND_OF[measure],), "", self._marks)
+        except QuantityError as error:
+            self._not_read(meaning, cell, error)
+            return None
+        if span.one is None and (meaning != "par" or span.high is None):
+            ends = tuple(write(end, span.kind) for end in (span.low, span.high) if end)
+            raise self._ask_cell(meaning, cell, "is not one amount", ends)
+        low = span.high if span.one is None else span.one
+        if not (0 if meaning != "pack" else 1) <= (low or 0) <= LARGEST:
+            self._refuse(meaning, cell, "is out of bounds", "write an amount from 1 up")
+            return None
+        rests = "" if span.one is not None else "the upper end of a range"
+        return Value(meaning, cell, span, rests)
+
+    def _count(self, meaning: str, cell: str) -> Value | None:
+        if not cell.strip():
+            self._findings.note("a blank count is taken as 1", f"line {self._row.line}")
+            return Value(meaning, cell, Count(Fraction(1)), "blank, taken as 1")
+        try:
+            counted = counts.count(cell)
+        except counts.NoCount as none:
+            if none.ask:
+                raise self._ask_cell(meaning, cell, none.reason, ("1",)) from None
+            sizes = days.once_a_size(cell)
+            if sizes:
+                raise self._ask_cell(meaning, cell, "looks like a day", ()) from None
+            self._refuse(meaning, cell, none.reason, "write a number like 2, or 2 pairs")
+            return None
+        plain = re.fullmatch(r"\d+", tidy(cell))
+        rests = "" if plain else f"read as {counted.words()}"
+        return Value(meaning, cell, counted, rests)
+
+    def _size(self, meaning: str, cell: str) -> Value | None:
+        """A nominal size, kept as text; what a spreadsheet made a day of is asked about."""
+        words = tidy(cell)
+        sizes = days.once_a_size(words)
+        # 3-8 and 1/2 are sizes as they stand; only what no size looks like is asked
+        if sizes and words not in sizes:
+            raise self._ask_cell(meaning, cell, "looks like a day a spreadsheet made", sizes)
+        plain = amounts.inch_size(words) if meaning == "drive" else words
+        return Value(meaning, cell, plain) if plain else None
+
+    def _day(self, meaning: str, cell: str) -> Value | None:
+        if not cell.strip():
+            return None
+        since = self._values.get("last check")
+        day = since.what if since is not None else None
+        try:
+            if meaning == "due":
+                start = day.day if isinstance(day, Day) else None
+                found = days.due(cell, self._row.line, self._findings, self._order, start)
+            else:
+                found = days.day(cell, self._row.line, self._findings, self._order)
+        except days.NoDay as none:
+            self._refuse(meaning, cell, none.reason, none.cure)
+            return None
+        if found is None:
+            raise _Held(days.QUESTION)
+        return Value(meaning, cell, found, "" if found.words() == tidy(cell) else "day read")
+
+    def _yes_no(self, meaning: str, cell: str) -> Value | None:
+        if not cell.strip():
+            if meaning == "carried":
+                header = quoted(self.headers.header(meaning))
+                self._findings.note(f"a blank cell under {header} is read as no")
+            return Value(meaning, cell, False, "blank, taken as no")
+        return self._word(meaning, cell, YES_NO)
+
+    def _word(self, meaning: str, cell: str, words: Mapping[str, What]) -> Value | None:
+        """What the cell's word stands for, None when it is empty or refused."""
+        plain = tidy(cell).casefold()
+        if not plain and meaning == "kind":
+            self._refuse(meaning, cell, "is blank", "write tool or consumable")
+        if not plain:
+            return None
+        if plain in words:
+            return Value(meaning, cell, words[plain])
+        near = nearest(plain, words)
+        cure = f'did you mean "{near}"' if near else f"write {listed(words, 'or')}"
+        self._refuse(meaning, cell, "is not one of the words for it", cure)
+        return None
+
+    def _whole(self, meaning: str, cell: str) -> Value | None:
+        plain = tidy(cell)
+        if not plain:
             return None
         # int() would take 1_250, +3 and digits of other scripts
-        if not re.fullmatch(r"[0-9]{1,9}", cell) or not least <= int(cell) <= most:
-            self.refuse(
-                meaning, "is no whole number that fits here", f"write a number {least} to {most}"
+        if not re.fullmatch(r"[0-9]{1,9}", plain) or not 1 <= int(plain) <= 999:
+            self._refuse(
+                meaning, cell, "is no whole number that fits here", "write a number 1 to 999"
             )
             return None
-        return int(cell)
+        return Value(meaning, cell, Fraction(int(plain)))
 
-    def number(self, meaning: str) -> Fraction | None:
-        """The cell as an exact number from 0 to 1000, None when it is blank or refused."""
-        cell = tidy(self.raw(meaning))
-        if not cell:
+    def _number(self, meaning: str, cell: str) -> Value | None:
+        """An exact number from 0 to 1000."""
+        plain = tidy(cell)
+        if not plain:
             return None
         try:
-            if not re.fullmatch(r"[0-9][0-9.,/ ]*", cell):
+            if not re.fullmatch(r"[0-9][0-9.,/ ]*", plain):
                 raise Refused("is not a number", "write it like 1.5")
-            value = number(cell)
+            value = number(self._marks.plain(plain))
             # the kit's files keep six decimals; more could not be read back the same
             if value > 1000 or (value * 10**6).denominator != 1:
                 raise Refused("is out of bounds", "write 0 to 1000 with at most six decimals")
         except Refused as refused:
-            self.refuse(meaning, refused.reason, refused.cure or "write it like 1.5")
+            self._refuse(meaning, cell, refused.reason, refused.cure or "write it like 1.5")
             return None
-        return value
-
-    def word(self, meaning: str, words: Mapping[str, _V], blank: _V) -> _V:
-        """What the cell's word stands for, ``blank`` when it is empty or refused."""
-        cell = tidy(self.raw(meaning)).casefold()
-        if not cell:
-            return blank
-        if cell in words:
-            return words[cell]
-        near = nearest(cell, words)
-        cure = f'did you mean "{near}"' if near else f"write {listed(words, 'or')}"
-        self.refuse(meaning, "is not one of the words for it", cure)
-        return blank
+        return Value(meaning, cell, value)

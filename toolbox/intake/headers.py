@@ -7,45 +7,91 @@ out and said. A unit in a header holds for cells that name none.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 from typing import NamedTuple
 
 from toolbox.files.problems import listed, nearest, quoted
 from toolbox.intake.names import tidy
-from toolbox.intake.reading import Column, Findings
-from toolbox.intake.table import Row
+from toolbox.intake.reading import Column, Findings, ListKind
+from toolbox.intake.table import Row, Table
 from toolbox.kit.quantities import Kind
 from toolbox.kit.quantities_units import find_unit
 
 LEFT_OUT = "left out"
 
-_SIDE = Kind.LENGTH
-KINDS = MappingProxyType({"mass": Kind.MASS, "length": _SIDE, "width": _SIDE, "height": _SIDE})
+_SIDE = (Kind.LENGTH,)
+# What a unit in a header may measure, by the column's meaning; the usual kind first.
+KINDS: Mapping[str, tuple[Kind, ...]] = MappingProxyType(
+    {
+        "mass": (Kind.MASS,),
+        "reading": (Kind.MASS,),
+        "length": _SIDE,
+        "width": _SIDE,
+        "height": _SIDE,
+        "sides": _SIDE,
+        "torque": (Kind.TORQUE, Kind.PRESSURE),
+        "amount": (Kind.VOLUME, Kind.MASS, Kind.PIECES),
+        "step": (Kind.STEP,),
+    }
+)
+# Words that say of a unit only that it is meant for one piece.
+_EACH = (
+    r"(?:each|ea|per piece|per pc|a piece|/ ?pc|/ ?piece|/ ?ea|pro stück|/ ?stück|pièce|/ ?pièce)"
+)
 
 # Meaning -> headers that are taken for it, capitals and underscores aside.
 THINGS = MappingProxyType(
     {
-        "name": "name|item|tool|article|tool name|item name",
+        "name": "name|item|tool|article|tool name|item name|items|tools|thing|description|what"
+        "|werkzeug|bezeichnung|artikel|benennung|gegenstand|outil|désignation|nom|attrezzo|nome"
+        "|gereedschap|herramienta",
         "id": "id|item id|tool id|supply id|code|item code",
-        "mass": "mass|weight|unit mass|unit weight|mass each|weight each",
-        "length": "length|l",
-        "width": "width|breadth|w",
-        "height": "height|thickness|h",
-        "category": "category|trade category|group",
-        "count": "count|qty|quantity|copies|pieces",
+        "mass": "mass|weight|unit mass|unit weight|mass each|weight each|wt|weight per piece"
+        "|gewicht|einzelgewicht|masse|poids|peso|massa",
+        "length": "length|l|länge|longueur|lunghezza|lengte|largo",
+        "width": "width|breadth|w|breite|largeur|larghezza|breedte|ancho",
+        "height": "height|thickness|h|höhe|hauteur|altezza|hoogte|alto",
+        "size": "nominal size",
+        "sides": "size|sizes|dimensions|dims|dimension|packed size|l x w x h|lxwxh|maße"
+        "|abmessungen|dimensioni|afmetingen|medidas",
+        "category": "category|trade category|group|kategorie|catégorie",
+        "count": "count|qty|quantity|copies|pieces|pcs|how many|no of|anzahl|stück"
+        "|stückzahl|menge|qté|quantité|quantità|aantal|cantidad",
+        "place": "where|place|location|compartment|drawer|tray|fach|ort|lade|emplacement|lieu"
+        "|plaats|luogo",
         "kind": "kind|tool or supply|tool or consumable",
         "carried": "carried|packed|in the box|in box|suggested flight case|flight case",
         "goods": "goods|dangerous goods|hazard|hazard class",
         "known": "known|mass known",
         "measure": "measure",
+        "amount": "amount|amounts|dose|per use",
+        "torque": "torque|setting|set to|torque setting|drehmoment|couple|pressure",
+        "drive": "drive|drive size|antrieb",
+        "part": "part|part no|part number",
+        "last check": "last check|last checked|checked|checked on|last calibration",
+        "due": "due|next check|due date|check due",
         "pack": "pack|pack size",
         "stock": "stock|in stock",
         "par": "par|keep at least|minimum stock",
         "serial": "serial|serial number|serial no",
         "origin": "origin|country of origin",
-        "note": "note|notes|remark|remarks|comment|comments",
+        "note": "note|notes|remark|remarks|comment|comments|bemerkung|bemerkungen|remarque|nota"
+        "|opmerking",
+    }
+)
+WEIGHINGS = MappingProxyType(
+    {
+        "name": THINGS["name"],
+        "id": THINGS["id"],
+        "reading": "reading|scale reading|weighed|weighed mass|scale|on the scale|gewogen|pesée"
+        "|weight|mass|gewicht|masse|poids",
+        "day": "date|day|when|weighed on|datum|date weighed|jour|tag|time",
+        "step": "scale step|resolution",
+        "note": THINGS["note"],
     }
 )
 JOBS = MappingProxyType(
@@ -64,6 +110,18 @@ JOBS = MappingProxyType(
         "note": "note|notes|remark|remarks|comment|comments",
     }
 )
+# What a list says of a thing that has no key in the kit's files: read, shown, not stored.
+NOT_KEPT = MappingProxyType(
+    {
+        "place": 'where things lie is said with "toolbox place"',
+        "amount": "what a step uses is kept with its job",
+        "torque": "what bolts need is kept with jobs and lists",
+        "drive": "the kit keeps no drive sizes",
+        "part": "the kit keeps no part numbers",
+        "last check": 'checks are written down with "toolbox test"',
+        "due": "when a check is due follows from the last one",
+    }
+)
 
 # Headers we know of and leave out all the same.
 _WHY_OUT = MappingProxyType(
@@ -72,6 +130,15 @@ _WHY_OUT = MappingProxyType(
         "uses per workshop day": "how often a tool is used comes from jobs and from what is logged",
         "air note": "what may fly is answered from the goods column",
     }
+)
+
+
+TABLES: Mapping[ListKind, Mapping[str, str]] = MappingProxyType(
+    {ListKind.THINGS: THINGS, ListKind.JOBS: JOBS, ListKind.WEIGHINGS: WEIGHINGS}
+)
+_KIND_WORDS = MappingProxyType(
+    {"tools": ListKind.THINGS, "supplies": ListKind.THINGS, "tools+supplies": ListKind.THINGS}
+    | {"jobs": ListKind.JOBS, "weighings": ListKind.WEIGHINGS}
 )
 
 
@@ -84,13 +151,10 @@ class Meaning(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Headers:
-    """The header row understood: where each meaning stands, in which unit.
-
-    ``jobs`` tells a list of jobs from one of tools and supplies.
-    """
+    """The header row understood: where each meaning stands, in which unit."""
 
     row: Row
-    jobs: bool
+    kind: ListKind
     at: Mapping[str, int]
     units: Mapping[str, str]
     columns: tuple[Column, ...]
@@ -106,32 +170,81 @@ def header_text(cells: tuple[str, ...], place: int) -> str:
 
 
 def is_known(header: str) -> bool:
-    """Whether a header means something in either kind of list."""
-    return guess(header, THINGS) is not None or guess(header, JOBS) is not None
+    """Whether a header means something in any kind of list."""
+    return any(guess(header, table) is not None for table in TABLES.values())
+
+
+@lru_cache(maxsize=2048)
+def _plain(text: str) -> str:
+    """A header in small letters without accents, underscores and ornaments."""
+    # underscores come from databases, blanks from people; ß stays: Maße are not Masse
+    words = tidy(text.replace("_", " ")).lower().strip("*#:. ")
+    return "".join(c for c in unicodedata.normalize("NFD", words) if not unicodedata.combining(c))
+
+
+@lru_cache(maxsize=16)
+def _words(table: tuple[tuple[str, str], ...]) -> dict[str, str]:
+    return {_plain(word): meaning for meaning, line in table for word in line.split("|")}
 
 
 def guess(header: str, table: Mapping[str, str]) -> Meaning | None:
-    """The meaning of a header by the table: "mass", "mass_g", "Weight (g)", "length in mm"."""
-    # underscores come from databases, blanks from people
-    plain = tidy(header.replace("_", " "))
-    words = {word: meaning for meaning, line in table.items() for word in line.split("|")}
-    if meaning := words.get(plain.casefold()):
+    """The meaning of a header by the table: "mass", "mass_g", "Weight (g)", "length in mm", "g"."""
+    plain = tidy(header.replace("_", " ")).strip("*#: ")
+    words = _words(tuple(table.items()))
+    if meaning := words.get(_plain(plain)):
         return Meaning(meaning)
-    bracket = re.fullmatch(r"(.+?) ?[(\[] ?([^()\[\]]+?) ?[)\]]", plain)
-    last = re.fullmatch(r"(.+?)(?:,? in|,)? (\S+)", plain)
+    bare = re.sub(rf"\W*{_EACH}\W*$", "", plain, flags=re.I)
+    # "g" alone, or "g each", can be nothing but the mass
+    mass = "reading" if "reading" in table else "mass"
+    if mass in table and bare.lower() in ("g", "kg", "lb", "lbs", "oz", "grams", "gramm"):
+        return Meaning(mass, bare)
+    if bare != plain and words.get(_plain(bare)) in ("mass", "reading"):
+        return Meaning(words[_plain(bare)])
+    bracket = re.fullmatch(r"(.+?) ?[(\[] ?([^()\[\]]+?) ?[)\]]", bare)
+    last = re.fullmatch(r"(.+?)(?:,? in|,|/)? (\S+)", bare)
     for found in filter(None, (bracket, last)):
-        meaning = words.get(found[1].casefold())
+        meaning = words.get(_plain(found[1]))
         # an unknown word beside a known one ("total weight", "weight (all)") changes its meaning
-        if meaning and meaning in KINDS and find_unit(found[2], KINDS[meaning]):
+        if meaning and any(find_unit(found[2], kind) for kind in KINDS.get(meaning, ())):
             return Meaning(meaning, found[2])
     return None
 
 
-def settle(row: Row, given: Mapping[str, str], findings: Findings) -> Headers:
+def find_header(table: Table, findings: Findings) -> int:
+    """Which row is the header: the first of those with most known headers, near the top."""
+    told = findings.answers.to("header")
+    if told.isdigit():
+        for number, row in enumerate(table.rows):
+            if row.line == int(told):
+                return number
+    top = table.rows[:25]
+    known = [sum(map(is_known, row.cells)) if len(row.cells) > 1 else 0 for row in top]
+    if max(known):
+        return known.index(max(known))
+    # nothing known: the first row as wide as most, for its headers may be told
+    return next(n for n, row in enumerate(table.rows) if len(row.cells) == table.width)
+
+
+def units_row(header: Row, row: Row) -> bool:
+    """Whether the row below the header holds nothing but the units of its columns."""
+    cells = [cell.strip().strip("()[]") for cell in row.cells]
+    full = [cell for cell in cells if cell]
+    kinds = (Kind.MASS, Kind.LENGTH, Kind.TORQUE, Kind.VOLUME)
+    return bool(full) and all(any(find_unit(cell, kind) for kind in kinds) for cell in full)
+
+
+def with_units(header: Row, row: Row) -> Row:
+    """The header with the units of the row below it behind its words."""
+    pairs = zip(header.cells, (*row.cells, *[""] * len(header.cells)), strict=False)
+    cells = [f"{h} ({u.strip().strip('()[]')})" if u.strip() else h for h, u in pairs]
+    return Row(header.line, tuple(cells))
+
+
+def settle(row: Row, findings: Findings) -> Headers:
     """What each column means, told ones before guessed ones; refusals go to the findings."""
-    told = _told(row, given, findings)
-    jobs = _is_jobs(row, told)
-    table = JOBS if jobs else THINGS
+    told = _told(row, findings)
+    kind = _kind(row, told, findings)
+    table = TABLES[kind]
     at: dict[str, int] = {}
     units: dict[str, str] = {}
     columns: list[Column] = []
@@ -143,9 +256,8 @@ def settle(row: Row, given: Mapping[str, str], findings: Findings) -> Headers:
             continue
         # only told columns can get here: guesses come from the list's own table
         if meaning.word not in table:
-            other = "tools and supplies" if jobs else "jobs"
             findings.refuse(
-                row.line, header, "", f"{meaning.word} belongs in a list of {other}",
+                row.line, header, "", f"{meaning.word} does not belong in a list of {kind.value}",
                 f"write {listed(sorted(table), 'or')}",
             )  # fmt: skip
             continue
@@ -159,16 +271,16 @@ def settle(row: Row, given: Mapping[str, str], findings: Findings) -> Headers:
         at[meaning.word] = place
         units[meaning.word] = meaning.unit
         columns.append(_column(header, meaning, told=place in told))
-    return Headers(row, jobs, MappingProxyType(at), MappingProxyType(units), tuple(columns))
+    return Headers(row, kind, MappingProxyType(at), MappingProxyType(units), tuple(columns))
 
 
-def _told(row: Row, given: Mapping[str, str], findings: Findings) -> dict[int, Meaning]:
+def _told(row: Row, findings: Findings) -> dict[int, Meaning]:
     headers = {f"column {n + 1}": n for n in range(len(row.cells))}
     headers |= {header_text(row.cells, n).casefold(): n for n in range(len(row.cells))}
-    known = {*THINGS, *JOBS}
+    known = {word for table in TABLES.values() for word in table}
     told: dict[int, Meaning] = {}
     # headers are found by number too, for two columns may bear the same words
-    for header, words in given.items():
+    for header, words in findings.answers.columns.items():
         place = headers.get(tidy(header).casefold())
         if place is None:
             shown = [header_text(row.cells, n) for n in range(len(row.cells))]
@@ -176,7 +288,7 @@ def _told(row: Row, given: Mapping[str, str], findings: Findings) -> dict[int, M
             cure = f"did you mean {quoted(near)}" if near else f"the columns are {listed(shown)}"
             findings.refuse(row.line, tidy(header), "", "there is no such column", cure)
             continue
-        meaning = _named_meaning(words)
+        meaning = named_meaning(words)
         if meaning is None:
             near = nearest(tidy(words), known)
             cure = f"did you mean {near}" if near else f"write {listed(sorted(known), 'or')}"
@@ -188,29 +300,43 @@ def _told(row: Row, given: Mapping[str, str], findings: Findings) -> dict[int, M
     return told
 
 
-def _named_meaning(words: str) -> Meaning | None:
+def named_meaning(words: str) -> Meaning | None:
+    """The meaning that was told in words, with its unit: "mass (g)", "-" to leave it out."""
     plain = tidy(words.replace("_", " "))
     if plain.casefold() in ("-", "", LEFT_OUT):
         return Meaning(LEFT_OUT)
-    names = {name: name for name in (*THINGS, *JOBS)}
-    return guess(plain, names)
+    return guess(plain, {name: name for table in TABLES.values() for name in table})
 
 
-def _is_jobs(row: Row, told: Mapping[int, Meaning]) -> bool:
-    meanings = {meaning.word for meaning in told.values()}
-    for place, cell in enumerate(row.cells):
-        meaning = guess(cell, JOBS)
-        if meaning is not None and place not in told:
-            meanings.add(meaning.word)
-    return "step" in meanings and bool(meanings & {"job", "job id"})
+def _kind(row: Row, told: Mapping[int, Meaning], findings: Findings) -> ListKind:
+    if answer := _KIND_WORDS.get(findings.answers.to("kind").casefold()):
+        return answer
+    meanings = {
+        kind: {meaning.word for meaning in told.values()}
+        | {
+            found.word
+            for place, cell in enumerate(row.cells)
+            if place not in told and (found := guess(cell, table)) is not None
+        }
+        for kind, table in TABLES.items()
+    }
+    jobs, weighed, things = (
+        meanings[kind] for kind in (ListKind.JOBS, ListKind.WEIGHINGS, ListKind.THINGS)
+    )
+    if "step" in jobs and jobs & {"job", "job id"}:
+        return ListKind.JOBS
+    of_things = things & {"count", "length", "width", "height", "sides", "carried", "last check"}
+    plain = "reading" in weighed and (("day" in weighed and not of_things) or "mass" not in things)
+    return ListKind.WEIGHINGS if plain and weighed & {"name", "id"} else ListKind.THINGS
 
 
 def _left_out(header: str, *, told: bool) -> Column:
-    plain = tidy(header.replace("_", " ")).casefold()
-    how = "as told" if told else _WHY_OUT.get(plain, "not a header known here")
+    how = "as told" if told else _WHY_OUT.get(_plain(header), "not a header known here")
     return Column(header, LEFT_OUT, how)
 
 
 def _column(header: str, meaning: Meaning, *, told: bool) -> Column:
-    unit = f", {meaning.unit} where a cell names no unit" if meaning.unit else ""
-    return Column(header, meaning.word + unit, "as told" if told else "guessed from the header")
+    how = "as told" if told else "guessed from the header"
+    if meaning.unit:
+        how += f"; {meaning.unit} where a cell names no unit"
+    return Column(header, meaning.word, how, meaning.unit)

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from toolbox.files.fields import is_id
-from toolbox.intake.cells import YES_NO, Cells
+from toolbox.intake.difference import Change, Entry
 from toolbox.intake.draws import drawn, tidy_amount
-from toolbox.intake.headers import Headers
 from toolbox.intake.names import NotFound, Register, fold, id_from, tidy
-from toolbox.intake.reading import Findings
-from toolbox.intake.table import Row
+from toolbox.intake.reading import Findings, Line, Reading
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import QuantityError
 from toolbox.kit.things import Supply, Tool
@@ -47,41 +44,72 @@ class _Gathered:
     failed: bool = False
 
 
-def read_jobs(
-    rows: Iterable[Row], headers: Headers, kit: Kit, findings: Findings
-) -> tuple[Job, ...]:
-    """Every job with its steps; refusals, notes and known jobs to the findings."""
-    return tuple(_JobReader(headers, kit, findings).all_new(rows))
+def jobs_of(reading: Reading, kit: Kit, findings: Findings) -> list[Entry]:
+    """Every job with its steps; refusals and notes to the findings."""
+    return _JobReader(reading, kit, findings).entries()
+
+
+@dataclass
+class _Row:
+    """One line of a job list; a refusal sets ``failed``."""
+
+    line: Line
+    reading: Reading
+    findings: Findings
+    failed: bool = False
+
+    def text(self, meaning: str) -> str:
+        """The text under a meaning, "" without one."""
+        return self.line.text(meaning)
+
+    def number(self, meaning: str) -> Fraction | None:
+        """The number under a meaning."""
+        value = self.line.values.get(meaning)
+        return value.what if value is not None and isinstance(value.what, Fraction) else None
+
+    def yes(self, meaning: str) -> bool:
+        """Whether the cell says yes."""
+        value = self.line.values.get(meaning)
+        return value is not None and value.what is True
+
+    def refuse(self, meaning: str, reason: str, cure: str, cell: str | None = None) -> None:
+        """Refuse the cell of that meaning; ``cell`` where only a part of it is meant."""
+        self.failed = True
+        value = self.line.values.get(meaning)
+        shown = (value.cell if value else "") if cell is None else cell
+        header = self.reading.meanings.get(meaning, "")
+        self.findings.refuse(self.line.number, header, shown, reason, cure)
 
 
 class _JobReader:
-    def __init__(self, headers: Headers, kit: Kit, findings: Findings) -> None:
-        self._headers = headers
+    def __init__(self, reading: Reading, kit: Kit, findings: Findings) -> None:
+        self._reading = reading
         self._findings = findings
         self._things: Register[Tool | Supply] = Register((*kit.tools, *kit.supplies))
         self._jobs: Register[Job] = Register(kit.jobs)
         self._gathered: dict[str, _Gathered] = {}
 
-    def all_new(self, rows: Iterable[Row]) -> list[Job]:
-        """The jobs that the kit does not have yet."""
-        for row in rows:
-            self._read_row(Cells(row, self._headers, self._findings))
+    def entries(self) -> list[Entry]:
+        """The jobs of the list, each beside the kit's job of its id."""
+        for line in self._reading.lines:
+            self._read_row(_Row(line, self._reading, self._findings, failed=not line.settled))
         if any(job.about.minutes is not None for job in self._gathered.values()):
             self._findings.note("the minutes of whole jobs are compared with their steps, not kept")
-        jobs = [self._finished(job) for job in self._gathered.values()]
-        return [job for job in jobs if job is not None and not self._is_in_kit(job)]
+        made = [(job, self._finished(job)) for job in self._gathered.values()]
+        return [self._entry(job.line, new) for job, new in made if new is not None]
 
-    def _read_row(self, cells: Cells) -> None:
+    def _read_row(self, cells: _Row) -> None:
         job = self._job_of(cells)
         if job is None:
             return
-        number = cells.count("step number", 1, 999)
+        told = cells.number("step number")
+        number = None if told is None else int(told)
         if number is None and not cells.failed:
             number = len(job.steps) + 1
         if number in job.steps:
             cells.refuse("step number", "stands twice in this job", "number its steps 1, 2, 3 …")
         text = cells.text("step")
-        if not text:
+        if not text and not cells.failed:
             cells.refuse("step", "the step has no words", "say what is done in it")
         where = f"{job.id} step {number}"
         picks = self._picks(cells)
@@ -103,7 +131,7 @@ class _JobReader:
                 ),
             )
 
-    def _minutes(self, cells: Cells, job: _Gathered, where: str) -> int | None:
+    def _minutes(self, cells: _Row, job: _Gathered, where: str) -> int | None:
         """The step's minutes, half and more up: steps are kept in whole minutes."""
         minutes = cells.number("minutes")
         if minutes is None:
@@ -111,11 +139,11 @@ class _JobReader:
         job.minutes.append(minutes)
         whole = int(minutes + Fraction(1, 2))
         if whole != minutes:
-            shown = tidy(cells.raw("minutes"))
+            shown = tidy(cells.line.values["minutes"].cell)
             self._findings.note(f"{shown} min is kept as {whole} min, for minutes are whole", where)
         return whole
 
-    def _job_of(self, cells: Cells) -> _Gathered | None:
+    def _job_of(self, cells: _Row) -> _Gathered | None:
         """The job this row belongs to, begun when its first row comes."""
         entry, name = cells.text("job id"), cells.text("job")
         if not entry and not name:
@@ -125,7 +153,7 @@ class _JobReader:
         about = _About(
             name or entry,
             cells.text("discipline"),
-            cells.word("urgent", YES_NO, blank=False),
+            cells.yes("urgent"),
             cells.number("per day"),
             cells.number("job minutes"),
         )
@@ -133,13 +161,13 @@ class _JobReader:
         if job is None:
             if entry and not is_id(entry):
                 cells.refuse("job id", "cannot be an id", "use up to 40 letters, digits, - _ and .")
-            job = _Gathered(entry or self._made_id(name), about, cells.line)
+            job = _Gathered(entry or self._made_id(name), about, cells.line.number)
             self._gathered[key] = job
         elif about != job.about and not cells.failed:
             self._refuse_other_words(cells, about, job)
         return job
 
-    def _refuse_other_words(self, cells: Cells, about: _About, job: _Gathered) -> None:
+    def _refuse_other_words(self, cells: _Row, about: _About, job: _Gathered) -> None:
         meanings = ("job", "discipline", "urgent", "per day", "job minutes")
         for meaning, here, first in zip(meanings, about, job.about, strict=True):
             if here != first:
@@ -155,9 +183,9 @@ class _JobReader:
         taken = self._jobs.ids | {job.id for job in self._gathered.values()}
         return id_from(name, taken)
 
-    def _picks(self, cells: Cells) -> dict[str, int]:
+    def _picks(self, cells: _Row) -> dict[str, int]:
         picks: dict[str, int] = {}
-        for part in _parts(cells.raw("tools")):
+        for part in _parts(cells.text("tools")):
             times = 1
             found = _TIMES.fullmatch(part)
             # a name may end in "x 2" itself
@@ -173,7 +201,7 @@ class _JobReader:
                 picks[thing.id] = picks.get(thing.id, 0) + times
         return picks
 
-    def _found(self, cells: Cells, meaning: str, words: str) -> Tool | Supply | None:
+    def _found(self, cells: _Row, meaning: str, words: str) -> Tool | Supply | None:
         try:
             return self._things.find(words)
         except NotFound as unknown:
@@ -181,12 +209,12 @@ class _JobReader:
             return None
 
     def _draws(
-        self, cells: Cells, picks: dict[str, int], job: _Gathered, where: str
+        self, cells: _Row, picks: dict[str, int], job: _Gathered, where: str
     ) -> dict[str, int]:
         """The step's draws; a tool among the supplies is added to the picks instead."""
         # one entry for each supply, added up: the kit's files hold one amount for each
         draws: dict[str, int] = {}
-        for part in _parts(cells.raw("supplies")):
+        for part in _parts(cells.text("supplies")):
             name, _, amount = part.rpartition(":")
             thing = self._found(cells, "supplies", tidy(name or amount))
             if isinstance(thing, Tool):
@@ -204,7 +232,7 @@ class _JobReader:
 
     def _draw(
         self,
-        cells: Cells,
+        cells: _Row,
         supply: Supply,
         text: str,
         into: tuple[dict[str, int], _Gathered, str],
@@ -228,7 +256,7 @@ class _JobReader:
         # the kit's files number steps by their order, so a gap would shift what follows it
         if not job.failed and numbers != list(range(1, len(numbers) + 1)):
             self._findings.refuse(
-                job.line, self._headers.header("step number"), "",
+                job.line, self._reading.meanings.get("step number", ""), "",
                 f"the steps of {job.about.name} are numbered {', '.join(map(str, numbers))}",
                 "number them 1, 2, 3 … without a gap",
             )  # fmt: skip
@@ -251,25 +279,67 @@ class _JobReader:
                 f"the list says {float(told):g}"
             )
 
-    def _is_in_kit(self, job: Job) -> bool:
+    def _entry(self, line: int, job: Job) -> Entry:
         known = self._jobs.by_id(job.id)
         if known is None:
-            return False
-        told = self._headers.at.keys()
+            return Entry(line, job)
+        told = self._reading.meanings.keys()
         # only what the list's columns say is compared; the mechanic may have added more
-        pairs = {
-            "job": (job.name, known.name),
-            "discipline": (job.discipline, known.discipline),
-            "urgent": (job.urgent, known.urgent),
-            "per day": (job.per_day, known.per_day),
-            "step": ([s.text for s in job.steps], [s.text for s in known.steps]),
-            "minutes": ([s.minutes for s in job.steps], [s.minutes for s in known.steps]),
-            "tools": ([set(s.picks) for s in job.steps], [set(s.picks) for s in known.steps]),
-            "supplies": ([set(s.draws) for s in job.steps], [set(s.draws) for s in known.steps]),
+        fields = {
+            "name": (job.name, known.name, "job"),
+            "discipline": (job.discipline, known.discipline, "discipline"),
+            "urgent": (job.urgent, known.urgent, "urgent"),
+            "per_day": (job.per_day, known.per_day, "per day"),
         }
-        differing = [word for word, (new, old) in pairs.items() if word in told and new != old]
-        self._findings.have(job.id, known.name, differing)
-        return True
+        new: dict[str, Any] = {
+            f: ours for f, (ours, theirs, word) in fields.items() if word in told
+        }
+        steps = _newer_steps(job, known, set(told))
+        thing = replace(known, **new, steps=steps)
+        changes = [
+            Change(f, _said(theirs), _said(ours))
+            for f, (ours, theirs, word) in fields.items()
+            if word in told and ours != theirs
+        ]
+        if steps != known.steps:
+            changes.append(Change("steps", _told(known.steps), _told(steps)))
+        return Entry(line, thing, known, tuple(changes))
+
+
+def _newer_steps(job: Job, known: Job, told: set[str]) -> tuple[Step, ...]:
+    """The list's steps; what its columns do not say is taken from the kit's step of that number."""
+    old = {step.number: step for step in known.steps}
+    steps = []
+    for step in job.steps:
+        was = old.get(step.number)
+        if was is not None:
+            same_picks = "tools" not in told or set(step.picks) == set(was.picks)
+            same_draws = "supplies" not in told or set(step.draws) == set(was.draws)
+            step = replace(
+                step,
+                picks=was.picks if same_picks else step.picks,
+                draws=was.draws if same_draws else step.draws,
+                minutes=step.minutes if "minutes" in told else was.minutes,
+            )
+        steps.append(step)
+    return tuple(steps)
+
+
+def _said(value: object) -> str:
+    if isinstance(value, Fraction):
+        return f"{float(value):g}"
+    return ("yes" if value else "no") if isinstance(value, bool) else str(value or "")
+
+
+def _told(steps: tuple[Step, ...]) -> str:
+    parts = []
+    for step in steps:
+        picks = ", ".join(p.tool if p.times == 1 else f"{p.tool} x {p.times}" for p in step.picks)
+        draws = ", ".join(f"{draw.supply}: {draw.amount}" for draw in step.draws)
+        minutes = f"{step.minutes} min" if step.minutes is not None else ""
+        more = "; ".join(part for part in (picks, draws, minutes) if part)
+        parts.append(f"{step.number} {step.text}" + (f" ({more})" if more else ""))
+    return " | ".join(parts)
 
 
 def _parts(cell: str) -> list[str]:

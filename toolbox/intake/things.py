@@ -1,285 +1,186 @@
-"""Rows of a tool list as tools and supplies."""
+"""Lines of a tool list as tools and supplies of a kit: new ones, and changes of known ones."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from types import MappingProxyType
-from typing import NamedTuple
+from collections.abc import Sequence
+from typing import Any
 
 from toolbox.files.fields import is_id
-from toolbox.files.problems import quoted
-from toolbox.intake.cells import YES_NO, Cells, point_is_decimal
+from toolbox.intake.difference import Entry
 from toolbox.intake.draws import KIND_OF, Measured, measured_by
-from toolbox.intake.headers import Headers
-from toolbox.intake.names import Register, fold, id_from
-from toolbox.intake.reading import Findings
-from toolbox.intake.table import Row
+from toolbox.intake.headers import NOT_KEPT
+from toolbox.intake.match import Matcher, Waits
+from toolbox.intake.reading import Count, Findings, Reading
+from toolbox.intake.thing_changes import changed
+from toolbox.intake.thing_rows import Row
 from toolbox.kit.kit import Kit
-from toolbox.kit.quantities import Kind, write
-from toolbox.kit.things import Goods, Known, Mass, Measure, Size, Supply, Tool
+from toolbox.kit.quantities import write
+from toolbox.kit.things import Measure, Supply, Tool
 
 _Thing = Tool | Supply
 
-_KINDS = MappingProxyType(
-    {"tool": False, "tools": False}
-    | dict.fromkeys(("supply", "supplies", "consumable", "consumables", "spare", "spares"), True)
-)
-_MEASURES = MappingProxyType(
-    {measure.value: measure for measure in Measure}
-    | {"millilitres": Measure.MILLILITRES, "grams": Measure.GRAMS}
-    | dict.fromkeys(("pcs", "piece", "pieces"), Measure.PIECES)
-)
-_KNOWN = MappingProxyType(
-    {known.value: known for known in Known} | {"catalog": Known.CATALOGUE, "guessed": Known.GUESS}
-)
-_SUMS = frozenset(("total", "totals", "sum", "subtotal", "sub-total", "sub total", "grand total"))
-_SIDES = ("length", "width", "height")
 
-# What list and kit must agree in, by the meaning of the column that says it.
-_SAID: Mapping[str, Callable[[_Thing], str]] = MappingProxyType(
-    {
-        "name": lambda thing: thing.name,
-        "mass": lambda thing: write(thing.mass.grams, Kind.MASS) if thing.mass else "",
-        "length": lambda thing: write(thing.size.length, Kind.LENGTH) if thing.size else "",
-        "width": lambda thing: write(thing.size.width, Kind.LENGTH) if thing.size else "",
-        "height": lambda thing: write(thing.size.height, Kind.LENGTH) if thing.size else "",
-        "category": lambda thing: thing.category,
-        "carried": lambda thing: "carried" if thing.carried else "not carried",
-        "goods": lambda thing: thing.goods.kind if thing.goods else "none",
-        "note": lambda thing: thing.note,
-        "count": lambda thing: str(thing.count) if isinstance(thing, Tool) else "",
-        "serial": lambda thing: thing.serial if isinstance(thing, Tool) else "",
-        "origin": lambda thing: thing.origin if isinstance(thing, Tool) else "",
-        "measure": lambda thing: thing.measure.value if isinstance(thing, Supply) else "",
-    }
-)
-
-
-class Things(NamedTuple):
-    """The new tools and supplies of a list."""
-
-    tools: tuple[Tool, ...]
-    supplies: tuple[Supply, ...]
-
-
-def read_things(rows: Iterable[Row], headers: Headers, kit: Kit, findings: Findings) -> Things:
-    """Every row as a tool or a supply; refusals, notes and known entries to the findings."""
-    reader = _ThingReader(tuple(rows), headers, kit, findings)
-    things = reader.all_new()
-    tools = tuple(thing for thing in things if isinstance(thing, Tool))
-    supplies = tuple(thing for thing in things if isinstance(thing, Supply))
-    reader.say_guesses(things)
-    return Things(tools, supplies)
+def things_of(reading: Reading, kit: Kit, findings: Findings) -> list[Entry]:
+    """Every settled line as a tool or supply; refusals, questions and notes to the findings."""
+    reader = _ThingReader(reading, kit, findings)
+    return reader.entries()
 
 
 class _ThingReader:
-    def __init__(
-        self, rows: tuple[Row, ...], headers: Headers, kit: Kit, findings: Findings
-    ) -> None:
-        self._rows = rows
-        self._headers = headers
+    def __init__(self, reading: Reading, kit: Kit, findings: Findings) -> None:
+        self._reading = reading
         self._findings = findings
-        self._kit: Register[_Thing] = Register((*kit.tools, *kit.supplies))
-        self._decimal_point = point_is_decimal(rows, headers)
-        self._missing: set[str] = set()
-        self._lines: dict[str, int] = {}
-        self._nameless: dict[str, int] = {}
+        lines = [line for line in reading.lines if line.settled]
+        known: tuple[_Thing, ...] = (*kit.tools, *kit.supplies)
+        self._lines = lines
+        self._matcher: Matcher[_Thing] = Matcher(known, lines, findings)
+        self._missing: dict[str, int] = {}
+        self._ids: dict[str, int] = {}
 
-    def all_new(self) -> list[_Thing]:
-        """The entries that the kit does not have yet."""
-        if "name" not in self._headers.at:
+    def entries(self) -> list[Entry]:
+        """The entries of all lines that could be read whole."""
+        if "name" not in self._reading.meanings and "id" not in self._reading.meanings:
             self._no_column("name", "names the tools")
             return []
-        fresh: list[_Thing] = []
-        for row in self._rows:
-            cells = Cells(row, self._headers, self._findings, decimal_point=self._decimal_point)
-            thing = self._thing(cells)
-            if thing is not None and not self._is_in_kit(thing, cells):
-                fresh.append(thing)
+        made = [
+            self._entry(Row(line, self._reading, self._findings, self._missing))
+            for line in self._lines
+        ]
+        entries = [entry for entry in made if entry is not None]
         # told once for the list, not once for each of its rows
-        for meaning in ("mass", *_SIDES):
-            if meaning in self._missing:
-                self._no_column(meaning, f"gives the {meaning} of the tools")
-        return fresh
+        for meaning, lines in self._missing.items():
+            self._no_column(meaning, f"gives the {meaning} of the tools", lines)
+        self._say_guesses([entry.thing for entry in entries if entry.known is None])
+        self._say_not_kept()
+        return entries
 
-    def _no_column(self, meaning: str, what: str) -> None:
+    def _no_column(self, meaning: str, what: str, lines: int = 0) -> None:
+        new = f", and {lines} of its tools are new to the kit" if lines else ""
         self._findings.refuse(
-            self._headers.row.line, "", "", f"no column {what}",
+            self._reading.header_line, "", "", f"no column {what}{new}",
             f"add one, or say which it is: HEADER={meaning}",
         )  # fmt: skip
 
-    def _thing(self, cells: Cells) -> _Thing | None:
-        name = cells.text("name")
-        if not name:
-            cells.refuse("name", "the row has no name", "write a name, or delete the row", cell="")
+    def _entry(self, row: Row) -> Entry | None:
+        try:
+            known = self._matcher.find(row.line)
+        except Waits:
             return None
-        if name.casefold().rstrip(":") in _SUMS:
-            cells.refuse("name", "looks like a sum, not a tool", "delete the row from the list")
+        self._check_id(row)
+        told = row.line.text("kind")
+        if known is not None and told and (told == "tool") != isinstance(known, Tool):
+            kind = "tool" if isinstance(known, Tool) else "supply"
+            row.refuse("id", f"is the id of a {kind} in the kit", "give it another id", known.id)
+        if row.failed:
             return None
-        entry = self._id(cells, name)
-        is_supply = cells.word("kind", _KINDS, blank=False)
-        if cells.has("kind") and not cells.raw("kind").strip():
-            cells.refuse("kind", "is blank", "write tool or consumable")
-        thing = self._supply(cells, entry, name) if is_supply else self._tool(cells, entry, name)
-        return None if cells.failed else thing
+        if known is not None:
+            return changed(row, known)
+        if not row.line.name:
+            row.refuse("id", "is no id in the kit", "add a column of names")
+            return None
+        supply = told == "supply"
+        made: _Thing | None = self._supply(row) if supply else self._tool(row)
+        if row.failed or made is None:
+            return None
+        return Entry(row.line.number, made)
 
-    def _id(self, cells: Cells, name: str) -> str:
-        entry = cells.text("id")
+    def _check_id(self, row: Row) -> None:
+        entry = row.line.text("id")
         if not entry:
-            return self._made_id(cells, name)
+            return
         if not is_id(entry):
-            cells.refuse("id", "cannot be an id", "use up to 40 letters, digits, - _ and .")
+            row.refuse("id", "cannot be an id", "use up to 40 letters, digits, - _ and .")
         # rows are never merged: which of two holds is the mechanic's to say
-        if entry in self._lines:
-            line = self._lines[entry]
-            cells.refuse("id", f"stands on line {line} too", "give each row an id of its own")
-        self._lines.setdefault(entry, cells.line)
-        return entry
+        if entry in self._ids:
+            where = self._ids[entry]
+            row.refuse("id", f"stands on line {where} too", "give each row an id of its own")
+        self._ids.setdefault(entry, row.line.number)
 
-    def _made_id(self, cells: Cells, name: str) -> str:
-        plain = fold(name)
-        if plain in self._nameless:
-            line = self._nameless[plain]
-            cells.refuse(
-                "name", f"stands on line {line} too", "give both an id, or one row with a count"
-            )
-        self._nameless.setdefault(plain, cells.line)
-        known = self._kit.named(name)
-        if len(known) == 1:
-            return known[0].id
-        # ids that the list itself gives further down must not be taken by a made one
-        taken = self._kit.ids | self._lines.keys() | self._given_ids()
-        entry = id_from(name, taken)
-        self._lines[entry] = cells.line
-        return entry
+    # ---- new ones
 
-    def _given_ids(self) -> set[str]:
-        place = self._headers.at.get("id")
-        return set() if place is None else {row.cells[place].strip() for row in self._rows}
-
-    def _tool(self, cells: Cells, entry: str, name: str) -> Tool | None:
-        grams = self._needed(cells, "mass", Kind.MASS)
-        sides = [self._needed(cells, side, Kind.LENGTH) for side in _SIDES]
-        origin = cells.text("origin")
-        if origin and not (len(origin) == 2 and origin.isascii() and origin.isupper()):
-            cells.refuse("origin", "is no country code", "write two capitals (ISO 3166-1)")
-        for meaning in ("measure", "pack", "stock", "par"):
-            if cells.raw(meaning).strip() not in ("", "-"):
-                cells.refuse(meaning, "stands in a tool's row", "leave it blank for tools")
-        count = cells.count("count", 1, 999)
-        if grams is None or None in sides:
+    def _tool(self, row: Row) -> Tool | None:
+        mass = row.needed_mass()
+        size = row.size(needed=True)
+        row.check_words(("measure", "pack", "stock", "par"), "tool")
+        count, travels = row.count()
+        if mass is None or size is None or row.failed:
             return None
         return Tool(
-            entry, name,
-            mass=Mass(grams, self._known(cells)),
-            size=Size(*(side or 0 for side in sides)),
-            category=cells.text("category"),
-            count=count or 1,
-            carried=self._carried(cells, default=True),
-            serial=cells.text("serial"),
-            origin=origin,
-            note=cells.text("note"),
-            goods=_goods(cells),
+            self._matcher.new_id(row.line), row.line.name,
+            mass=mass,
+            size=size,
+            count=count,
+            carried=travels and (bool(row.what("carried", bool)) if row.has("carried") else True),
+            **row.texts(("category", "serial", "origin", "note")),
+            goods=row.goods(),
         )  # fmt: skip
 
-    def _needed(self, cells: Cells, meaning: str, kind: Kind) -> int | None:
-        if not cells.has(meaning):
-            self._missing.add(meaning)
+    def _supply(self, row: Row) -> Supply | None:
+        mass = row.mass()
+        size = row.size(needed=False)
+        carried = bool(row.what("carried", bool))
+        if not row.failed and carried and (mass is None or size is None):
+            row.refuse("name", "is carried without a size and mass", "give both, or leave it out")
+        row.check_words(("serial", "origin"), "supply")
+        measured, stock, par = self._amounts(row)
+        if row.failed:
             return None
-        value = cells.quantity(meaning, kind)
-        if value is None and not cells.raw(meaning).strip():
-            cells.refuse(meaning, f"has no {meaning}", "a tool needs its mass and all three sides")
-        return value
-
-    def _supply(self, cells: Cells, entry: str, name: str) -> Supply:
-        grams = cells.quantity("mass", Kind.MASS)
-        sides = [cells.quantity(side, Kind.LENGTH) for side in _SIDES]
-        given = [side for side in sides if side is not None]
-        carried = self._carried(cells, default=False)
-        if not cells.failed and (len(given) not in (0, 3)):
-            cells.refuse("name", "has some of its sides only", "give all three, or none")
-        if not cells.failed and carried and (grams is None or len(given) != 3):
-            cells.refuse("name", "is carried without a size and mass", "give both, or leave it out")
-        for meaning in ("serial", "origin"):
-            if cells.text(meaning):
-                cells.refuse(meaning, "stands in a supply's row", "leave it blank for supplies")
-        measured, stock, par = self._amounts(cells, name)
         return Supply(
-            entry, name,
+            self._matcher.new_id(row.line), row.line.name,
             measure=measured.measure,
-            mass=Mass(grams, self._known(cells)) if grams is not None else None,
-            size=Size(*given) if len(given) == 3 else None,
-            category=cells.text("category"),
+            mass=mass,
+            size=size,
             carried=carried,
             pack=measured.pack,
             stock=stock,
             par=par,
-            note=cells.text("note"),
-            goods=_goods(cells),
+            **row.texts(("category", "note")),
+            goods=row.goods(),
         )  # fmt: skip
 
-    def _amounts(self, cells: Cells, name: str) -> tuple[Measured, int | None, int | None]:
+    def _amounts(self, row: Row) -> tuple[Measured, int | None, int | None]:
         """Measure and pack as told or guessed by the name; stock and par as told."""
-        guessed = measured_by(name)
-        measure = cells.word("measure", _MEASURES, blank=guessed.measure)
-        kind = KIND_OF[measure]
-        pack = cells.quantity("pack", kind)
+        guessed = measured_by(row.line.name)
+        told = row.line.text("measure")
+        measure = Measure(told) if told else guessed.measure
+        pack = row.upper("pack")
         # the name's 250 ml says nothing about a pack that is counted in pieces
         if pack is None and measure is guessed.measure:
             pack = guessed.pack
-        stock = cells.quantity("stock", kind, least=0)
-        packs = cells.count("count", 0, 999)
-        if packs is not None and stock is None:
-            stock = packs * (pack or 1)
+        stock = row.upper("stock")
+        counted = row.what("count", Count)
+        if counted is not None and not row.blank("count") and stock is None:
+            pieces = counted.number * (pack or 1)
+            if counted.word == "pair" and measure is Measure.PIECES:
+                pieces = counted.number * (pack or 2)
+            if pieces.denominator != 1:
+                row.refuse("count", "is no whole amount in stock", "write the amount as stock")
+            stock = int(pieces)
             self._findings.note("the count of a supply is taken as packs in stock")
-        return Measured(measure, pack), stock, cells.quantity("par", kind, least=0)
+        return Measured(measure, pack), stock, row.upper("par")
 
-    def _known(self, cells: Cells) -> Known:
-        return cells.word("known", _KNOWN, blank=Known.GUESS)
+    # ---- what is told
 
-    def _carried(self, cells: Cells, *, default: bool) -> bool:
-        if not cells.has("carried"):
-            return default
-        if not cells.raw("carried").strip():
-            header = quoted(self._headers.header("carried"))
-            self._findings.note(f"a blank cell under {header} is read as no")
-        return cells.word("carried", YES_NO, blank=False)
-
-    def _is_in_kit(self, thing: _Thing, cells: Cells) -> bool:
-        # the kit's entry may have been weighed or mended since: it is never written over
-        known = self._kit.by_id(thing.id)
-        if known is None:
-            return False
-        if type(known) is not type(thing):
-            kind = "tool" if isinstance(known, Tool) else "supply"
-            cells.refuse("id", f"is the id of a {kind} in the kit", "give it another id", thing.id)
-            return True
-        differing = []
-        for meaning, say in _SAID.items():
-            new, old = say(thing) or "blank", say(known) or "blank"
-            if meaning in self._headers.at and new != old:
-                differing.append(f"{meaning} ({new}, kit {old})")
-        self._findings.have(thing.id, known.name, differing)
-        return True
-
-    def say_guesses(self, things: list[_Thing]) -> None:
+    def _say_guesses(self, things: Sequence[Any]) -> None:
         """Tell what was taken without the list saying it in so many words."""
         supplies = [thing for thing in things if isinstance(thing, Supply)]
-        if things and "known" not in self._headers.at:
-            self._findings.note(
-                "masses are kept as guesses until weighed, no column says otherwise"
-            )
-        if things and "kind" not in self._headers.at:
-            self._findings.note("every row is taken as a tool, no column says otherwise")
-        if things and "carried" in self._headers.at:
+        has, note = self._reading.meanings, self._findings.note
+        if things and "known" not in has:
+            note("masses are kept as guesses until weighed, no column says otherwise")
+        if things and "kind" not in has:
+            note("every new row is taken as a tool, no column says otherwise")
+        if things and "carried" in has:
             carried = sum(thing.carried for thing in things)
-            header = quoted(self._headers.header("carried"))
-            self._findings.note(
-                f"{carried} of {len(things)} entries travel in the box, by the column {header}; "
-                "the others are owned and stay at home"
+            note(
+                f"{carried} of {len(things)} entries travel in the box, by the column "
+                f'"{has["carried"]}"; the others are owned and stay at home'
             )
-        if "measure" not in self._headers.at:
+        if "measure" not in has:
             self._say_measures(supplies)
+        if "mass" in has:
+            one = [t.name for t in things if t.mass is not None and t.mass.grams == 1]
+            if len(one) > 2:
+                note(f"{len(one)} things weigh 1 g: look whether that stands for not known")
 
     def _say_measures(self, supplies: list[Supply]) -> None:
         for measure, kind in KIND_OF.items():
@@ -295,7 +196,8 @@ class _ThingReader:
                 f"{plain} supplies are counted in pieces, their names say no amount"
             )
 
-
-def _goods(cells: Cells) -> Goods | None:
-    word = cells.text("goods")
-    return None if word.casefold() in ("", "-", "none", "no") else Goods(word)
+    def _say_not_kept(self) -> None:
+        for meaning, why in NOT_KEPT.items():
+            if any(meaning in line.values for line in self._lines):
+                header = self._reading.meanings[meaning]
+                self._findings.note(f'the column "{header}" is read and not stored: {why}')

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
-
 import pytest
+from intakes import held
 
-from toolbox.intake.read import Draft, read_list
+from toolbox.intake.difference import Difference
+from toolbox.intake.reading import ListKind
 from toolbox.kit.box import Box
 from toolbox.kit.kit import Kit
 from toolbox.kit.things import Size
@@ -15,13 +14,11 @@ from toolbox.kit.things import Size
 KIT = Kit("Cross squad", Box("Case", Size(6900, 4400, 2800), 6500, 7000, (), ()))
 HEADER = "id,name,mass_g,length_mm,width_mm,height_mm"
 ROW = "T1,Spoke key,28,60,40,12"
-MESSY = Path(__file__).parents[2].parent / "shared" / "data" / "messy"
 
 
-def read(data: bytes | str) -> Draft:
+def read(data: bytes | str) -> Difference:
     """The draft of a list given as bytes or text."""
-    raw = data.encode() if isinstance(data, str) else data
-    return read_list(raw, kit=KIT, name="list.csv")
+    return held(data, KIT)
 
 
 @pytest.mark.parametrize("separator", [",", ";", "\t"])
@@ -73,8 +70,16 @@ def test_rows_of_another_width_are_refused() -> None:
         (b"", 0, "empty"),
         (b" \n\n", 0, "empty"),
         (b"\xef\xbb\xbf", 0, "empty"),
-        (HEADER.encode("utf-16"), 0, "UTF-16"),
-        (f"{HEADER}\nT1,Caf\u00e9".encode("cp1252"), 2, "UTF-8"),
+        (HEADER.encode("utf-32"), 0, "UTF-32"),
+        (b"\xff\xfe" + HEADER.encode("utf-16-le") + b"\x00\xd8", 1, "UTF-16"),
+        (f"{HEADER}\nT1,Caf".encode() + b"\x81", 2, "Windows-1252"),
+        (b"%PDF-1.7\n1 0 obj", 0, "PDF"),
+        (b"\x89PNG\r\n\x1a\n", 0, "picture"),
+        (b"PK\x03\x04 and no more", 0, "damaged"),
+        (b"a,b\n" * 2_500_001, 0, "10 MB"),
+        (b"a,b\n" * 50_002, 0, "50000 rows"),
+        (b"," * 400 + b"\n", 0, "empty"),
+        (b"a," * 400 + b"\n", 1, "401 columns"),
         (b"id,name\0\n", 0, "no text"),
         (b"name\nSpoke key\n", 1, "one column"),
         (f'{HEADER}\n{ROW}\nT2,"Bar,28,60,40,12\n'.encode(), 3, "quote"),
@@ -84,7 +89,7 @@ def test_rows_of_another_width_are_refused() -> None:
 def test_what_is_no_table_is_one_refusal(data: bytes, line: int, word: str) -> None:
     """The refusal says the line, what is wrong and how to save the list again."""
     draft = read(data)
-    assert draft.what == ""
+    assert draft.kind is ListKind.UNREAD
     (refusal,) = draft.refusals
     assert refusal.line == line
     assert word in refusal.reason
@@ -95,33 +100,3 @@ def test_a_quote_mark_after_a_blank_is_refused() -> None:
     """`, "Key` is not a quoted cell to a CSV reader; what was meant cannot be known."""
     draft = read(f'{HEADER}\nT1, "Key",28,60,40,12\n')
     assert [r.column for r in draft.refusals] == ["name"]
-
-
-needs_messy = pytest.mark.skipif(not MESSY.is_dir(), reason="the messy sample lists are not here")
-UNITS = "06_header_unit_vs_cell_unit.csv"
-
-
-@needs_messy
-@pytest.mark.parametrize("path", sorted(MESSY.glob("*.*")), ids=lambda p: p.name)
-def test_messy_lists_are_refused_and_never_read_wrongly(path: Path) -> None:
-    """Every sample list holds something to ask about, and each refusal is in plain words.
-
-    But for one, none gives a tool all its sides and its mass, and nothing is made up.
-    """
-    draft = read(path.read_bytes())
-    assert draft.refusals
-    assert all(r.reason for r in draft.refusals)
-    assert all(r.cure for r in draft.refusals)
-    assert all(len(r.sentence().splitlines()) == 1 for r in draft.refusals)
-    if path.name != UNITS:
-        assert not draft.tools
-
-
-@needs_messy
-def test_the_sample_list_with_units_in_header_and_cells() -> None:
-    """Cell units beat header units: masses and sides are those stated with the sample."""
-    right = json.loads((MESSY / "expected.json").read_text(encoding="utf-8"))[UNITS]["rows"]
-    draft = read((MESSY / UNITS).read_bytes())
-    found = [[t.name, t.count, t.mass.grams, *(s / 10 for s in t.size)] for t in draft.tools]
-    assert found == right
-    assert [r.cell for r in draft.refusals] == ["0.12"]

@@ -14,10 +14,11 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from intakes import held, known
 
 from toolbox.files.reading import read_kit
 from toolbox.files.writing import write_kit
-from toolbox.intake.read import Draft, read_list
+from toolbox.intake.difference import Difference
 from toolbox.kit.box import Box
 from toolbox.kit.kit import Kit
 from toolbox.kit.things import Size
@@ -28,25 +29,25 @@ pytestmark = pytest.mark.skipif(not TRADE.is_dir(), reason="the sample lists are
 EMPTY = Kit("Cross squad", Box("Case", Size(6900, 4400, 2800), 6500, 7000, (), ()))
 
 
-def read(name: str, kit: Kit) -> Draft:
+def read(name: str, kit: Kit) -> Difference:
     """The draft of one of the sample lists."""
-    return read_list((TRADE / name).read_bytes(), kit=kit, name=name)
+    return held((TRADE / name).read_bytes(), kit)
 
 
 @pytest.fixture(scope="module")
-def catalogue() -> Draft:
+def catalogue() -> Difference:
     """The catalogue read into an empty kit."""
     return read("catalogue.csv", EMPTY)
 
 
 @pytest.fixture(scope="module")
-def stocked(catalogue: Draft) -> Kit:
+def stocked(catalogue: Difference) -> Kit:
     """The kit after the catalogue was stored."""
     return replace(EMPTY, tools=catalogue.tools, supplies=catalogue.supplies)
 
 
 @pytest.fixture(scope="module")
-def jobs(stocked: Kit) -> Draft:
+def jobs(stocked: Kit) -> Difference:
     """The job list read against the stocked kit."""
     return read("jobs.csv", stocked)
 
@@ -57,7 +58,7 @@ def rows(name: str) -> list[dict[str, str]]:
         return list(csv.DictReader(file))
 
 
-def test_the_catalogue_is_read_whole(catalogue: Draft) -> None:
+def test_the_catalogue_is_read_whole(catalogue: Difference) -> None:
     """Counts and masses are those stated with the sample; nothing is refused."""
     assert not catalogue.refusals
     assert (len(catalogue.tools), len(catalogue.supplies)) == (253, 74)
@@ -68,7 +69,7 @@ def test_the_catalogue_is_read_whole(catalogue: Draft) -> None:
     assert sum(thing.mass.grams for thing in carried if thing.mass) == 17_565
 
 
-def test_each_row_of_the_catalogue_keeps_its_values(catalogue: Draft) -> None:
+def test_each_row_of_the_catalogue_keeps_its_values(catalogue: Difference) -> None:
     """Name, mass, sides, category and hazard of every row are those in its cells."""
     things = {thing.id: thing for thing in (*catalogue.tools, *catalogue.supplies)}
     for cells in rows("catalogue.csv"):
@@ -83,7 +84,7 @@ def test_each_row_of_the_catalogue_keeps_its_values(catalogue: Draft) -> None:
         assert (thing.goods.kind if thing.goods else "none") == cells["hazard_class"]
 
 
-def test_columns_of_the_catalogue_that_are_left_out_are_said(catalogue: Draft) -> None:
+def test_columns_of_the_catalogue_that_are_left_out_are_said(catalogue: Difference) -> None:
     """Uses, jobs and air notes are left out, each with its reason."""
     out = {
         column.header: column.how for column in catalogue.columns if column.meaning == "left out"
@@ -92,7 +93,7 @@ def test_columns_of_the_catalogue_that_are_left_out_are_said(catalogue: Draft) -
     assert all(how != "not a header known here" for how in out.values())
 
 
-def test_the_jobs_are_read_whole(jobs: Draft) -> None:
+def test_the_jobs_are_read_whole(jobs: Difference) -> None:
     """61 jobs in 159 steps, nothing refused, no difference in minutes."""
     assert not jobs.refusals
     assert len(jobs.jobs) == 61
@@ -100,7 +101,7 @@ def test_the_jobs_are_read_whole(jobs: Draft) -> None:
     assert not any("minutes together" in note for note in jobs.notes)
 
 
-def test_each_step_keeps_its_tools_and_amounts(jobs: Draft, stocked: Kit) -> None:
+def test_each_step_keeps_its_tools_and_amounts(jobs: Difference, stocked: Kit) -> None:
     """Every tool named in a step is picked there; ml of a supply in ml are those in the cell."""
     names = {thing.name: thing.id for thing in (*stocked.tools, *stocked.supplies)}
     steps = {(job.id, step.number): step for job in jobs.jobs for step in job.steps}
@@ -116,7 +117,7 @@ def test_each_step_keeps_its_tools_and_amounts(jobs: Draft, stocked: Kit) -> Non
                 assert draws[names[name]] == int(number)
 
 
-def test_times_per_day_are_exact(jobs: Draft) -> None:
+def test_times_per_day_are_exact(jobs: Difference) -> None:
     """0.15 a day is 3/20, urgent jobs are those marked so."""
     first = {cells["job_id"]: cells for cells in reversed(rows("jobs.csv"))}
     for job in jobs.jobs:
@@ -124,7 +125,7 @@ def test_times_per_day_are_exact(jobs: Draft) -> None:
         assert job.urgent == (first[job.id]["urgent_between_runs"] == "yes")
 
 
-def test_every_draw_of_the_jobs_is_kept_or_told(jobs: Draft, stocked: Kit) -> None:
+def test_every_draw_of_the_jobs_is_kept_or_told(jobs: Difference, stocked: Kit) -> None:
     """Each named consumable is a draw, a pick of a tool, or a length in the job's note."""
     tools = {tool.name for tool in stocked.tools}
     kept = Counter(job.id for job in jobs.jobs for step in job.steps for _ in step.draws)
@@ -141,17 +142,19 @@ def test_every_draw_of_the_jobs_is_kept_or_told(jobs: Draft, stocked: Kit) -> No
     assert set(kept.values()) <= {0}
 
 
-def test_reading_both_again_changes_nothing(jobs: Draft, stocked: Kit) -> None:
+def test_reading_both_again_changes_nothing(jobs: Difference, stocked: Kit) -> None:
     """With everything in the kit, each entry is found there and none differs."""
     kit = replace(stocked, jobs=jobs.jobs)
     for name, count in (("catalogue.csv", 327), ("jobs.csv", 61)):
         again = read(name, kit)
         assert (again.tools, again.supplies, again.jobs) == ((), (), ())
-        assert len(again.already) == count
+        assert len(known(again)) == count
         assert again.differing == ()
 
 
-def test_a_kit_folder_keeps_all_that_was_read(tmp_path: Path, jobs: Draft, stocked: Kit) -> None:
+def test_a_kit_folder_keeps_all_that_was_read(
+    tmp_path: Path, jobs: Difference, stocked: Kit
+) -> None:
     """Written to a kit folder and read back, every tool, supply and job is the same."""
     kit = replace(stocked, jobs=jobs.jobs)
     write_kit(tmp_path / "kit", kit)
