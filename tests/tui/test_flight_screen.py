@@ -36,8 +36,8 @@ from toolbox.tui.screens import flight_search
 from toolbox.tui.screens.flight import Flying
 from toolbox.tui.screens.flight_bags import ABOUT, LIMIT, OVER, SURELY, gauge
 from toolbox.tui.screens.flight_look import NO_TRIP
-from toolbox.tui.screens.flight_panes import MassLine
 from toolbox.tui.text import clean
+from toolbox.tui.widgets.ask_line import AskLine
 from toolbox.tui.widgets.entry import Entry
 
 BAGS = ("case", "roll", "pouch")
@@ -421,8 +421,8 @@ async def test_planning_taking_and_a_what_if(small: Path, opened) -> None:
         await pilot.press("a")
         await told(pilot, "have changed since this plan was made")
         await pilot.press("i", "k")
-        await until(pilot, lambda: place.query_one(MassLine).asking, "the line")
-        assert place.query_one(MassLine).typed == "32 kg"
+        await until(pilot, lambda: place.query_one(AskLine).asking, "the line")
+        assert place.query_one(AskLine).typed == "32 kg"
         await pilot.press("enter")
         await shows(pilot, "If each hold bag might weigh 32.00 kg: 1 thing to move")
         await pilot.press("a")
@@ -512,7 +512,7 @@ async def test_weighing_a_bag_says_what_may_be_behind_it(small: Path, opened) ->
         await pilot.press("down", "down", "down", "w")
         await told(pilot, "Mark one bag first")
         await pilot.press("1", "w", "escape")
-        await until(pilot, lambda: not place.query_one(MassLine).asking, "the line gone")
+        await until(pilot, lambda: not place.query_one(AskLine).asking, "the line gone")
         assert pilot.app.focused is place.bars
         # Far more than anything known weighs: open, until it is decided with a reason.
         await pilot.press("w", *"9", "space", *"kg", "enter")
@@ -682,4 +682,4 @@ async def test_any_name_may_stand_in_it(small: Path, opened) -> None:
 
         shown()
         assert all(cell_len(line) <= 60 for line in screen_text(pilot.app).splitlines())
-        assert isinstance(place.query_one(MassLine).query_one(Entry), Entry)
+        assert isinstance(place.query_one(AskLine).query_one(Entry), Entry)

@@ -128,6 +128,11 @@ class ItemLine:
     fixed: bool
     bag: str
 
+    @property
+    def key(self) -> str:
+        """What its row is known by: no copy lies in two bags."""
+        return self.copy
+
 
 @dataclass(frozen=True, slots=True)
 class FindingLine:

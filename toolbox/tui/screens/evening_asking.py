@@ -18,8 +18,8 @@ from toolbox.kit.counting import Outcome, Short
 from toolbox.tui.menu import Menu
 from toolbox.tui.screens.evening_pen import Do, Mark
 from toolbox.tui.screens.evening_shown import COUNT, RESTOCK, EveningShown
-from toolbox.tui.screens.flight_panes import MassLine
 from toolbox.tui.screens.said_line import BEING_WRITTEN
+from toolbox.tui.widgets.ask_line import AskLine
 
 LETTERS = "123456789abcdefghijklmnopqrstuvwxyz"
 BECAME = (
@@ -43,7 +43,7 @@ class EveningAsking(EveningShown):
 
     def half_filled(self) -> bool:
         """What was typed, and marks in a place that is not counted, are not stored yet."""
-        line = self.query_one(MassLine)
+        line = self.query_one(AskLine)
         return (line.asking and bool(line.typed)) or any(self.counting.marks.values())
 
     # ---- what became of it
@@ -181,14 +181,14 @@ class EveningAsking(EveningShown):
 
     def ask(self, words: str, then: Callable[[str], None], value: str = "") -> None:
         """Ask this in the line below; ``then`` hears the answer, and refuses by DeskError."""
-        line = self.query_one(MassLine)
+        line = self.query_one(AskLine)
         if not line.asking:
             self._held = self.focused
         self._then = then
         line.ask(words, value)
 
-    @on(MassLine.Given)
-    def given(self, event: MassLine.Given) -> None:
+    @on(AskLine.Given)
+    def given(self, event: AskLine.Given) -> None:
         """An answer: what is wrong with it stands below the line, where it is mended."""
         event.stop()
         then, self._then = self._then, None
@@ -198,13 +198,13 @@ class EveningAsking(EveningShown):
             then(event.typed.strip())
         except DeskError as error:
             self._then = then
-            self.query_one(MassLine).wrong(str(error))
+            self.query_one(AskLine).wrong(str(error))
             return
         if self._then is None:
             self._answered()
 
-    @on(MassLine.Left)
-    def left(self, event: MassLine.Left) -> None:
+    @on(AskLine.Left)
+    def left(self, event: AskLine.Left) -> None:
         """The line was left without an answer; what was not asked yet is asked next."""
         event.stop()
         self._then = None
@@ -212,7 +212,7 @@ class EveningAsking(EveningShown):
         self._ask_next()
 
     def _answered(self) -> None:
-        self.query_one(MassLine).done()
+        self.query_one(AskLine).done()
         if self._held is not None:
             self._held.focus()
             self._held = None

@@ -17,10 +17,10 @@ from toolbox.desk.evening_view import (
     short_name,
 )
 from toolbox.kit.things import base_id
-from toolbox.tui.screens.flight_panes import WordsPane
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.rows import Rows
 from toolbox.tui.widgets.source import Column, Listed, Row
+from toolbox.tui.widgets.words import WordsPane
 
 OUT = (Column("", width=8), Column("thing", least=20))
 BIKES = (Column("", width=8), Column("bike", least=8), Column("holds", share=3, priority=1))

@@ -38,9 +38,10 @@ from toolbox.tui.screens.evening_look import (
 from toolbox.tui.screens.evening_missing import BikesPane, MissingPane
 from toolbox.tui.screens.evening_pen import EveningPen
 from toolbox.tui.screens.evening_ticked import ListsPane, StockPane
-from toolbox.tui.screens.flight_panes import MassLine, WordsPane
 from toolbox.tui.screens.said_line import SaidLine
 from toolbox.tui.text import plain
+from toolbox.tui.widgets.ask_line import AskLine
+from toolbox.tui.widgets.words import WordsPane
 
 COUNT, MISSING, BIKES, CLOSE = "count", "missing", "bikes", "close"
 RESTOCK, LISTS = "restock", "lists"
@@ -86,7 +87,7 @@ class EveningShown(SaidLine):
     EveningShown.-wide #buys {{
         width: 2fr; height: 1fr; border-top: none; border-left: solid $primary;
     }}
-    EveningShown MassLine {{ padding: 0 1; }}
+    EveningShown AskLine {{ padding: 0 1; }}
     """
 
     def __init__(self) -> None:
@@ -111,7 +112,7 @@ class EveningShown(SaidLine):
             yield WordsPane(id="part-close")
             yield StockPane(id="part-restock")
             yield ListsPane(id="part-lists")
-        yield MassLine()
+        yield AskLine()
 
     def on_mount(self) -> None:
         """The count first."""

@@ -27,9 +27,9 @@ from toolbox.desk.lists import OpenList
 from toolbox.kit.facts import LineState
 from toolbox.tui.screens.evening_pen import Do
 from toolbox.tui.screens.flight_checks import STATES
-from toolbox.tui.screens.flight_panes import WordsPane, lines_text
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.checklist import CheckLine, CheckList, State
+from toolbox.tui.widgets.words import WordsPane, lines_text
 
 LINE_STATES: dict[State, LineState] = {state: line for line, state in STATES.items()}
 WAS_DONE = "That line is done already; x on it opens it again."

@@ -11,11 +11,12 @@ from toolbox.desk.flight_words import cautions, weighed_words
 from toolbox.tui.menu import Menu
 from toolbox.tui.screens.flight_asking import FlightAsking
 from toolbox.tui.screens.flight_checks import ChecksPane
-from toolbox.tui.screens.flight_panes import FindingsPane, WordsPane
+from toolbox.tui.screens.flight_panes import FindingsPane
 from toolbox.tui.screens.flight_papers import Sheeted, SheetWriter
 from toolbox.tui.screens.flight_pen import Written
 from toolbox.tui.screens.said_line import BEING_WRITTEN
 from toolbox.tui.widgets.rows import Rows
+from toolbox.tui.widgets.words import WordsPane
 
 OUT = "-"  # what the menu of bags gives for none
 LETTERS = "abcdefghijklmnopqrstuvwxyz"

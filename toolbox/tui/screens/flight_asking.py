@@ -14,8 +14,9 @@ from toolbox.desk.weigh_in import Decision, scale_meant, unexplained_readings
 from toolbox.kit.quantities import Kind, write
 from toolbox.kit.trips import Bag, Weighing
 from toolbox.tui.menu import Menu
-from toolbox.tui.screens.flight_panes import FindingsPane, MassLine
+from toolbox.tui.screens.flight_panes import FindingsPane
 from toolbox.tui.screens.flight_shown import FlightShown
+from toolbox.tui.widgets.ask_line import AskLine
 
 SUPPOSE = (
     ("h", "home", "the marked thing stayed at home"),
@@ -35,7 +36,7 @@ class FlightAsking(FlightShown):
 
     def half_filled(self) -> bool:
         """A mass that is typed is not stored yet."""
-        line = self.query_one(MassLine)
+        line = self.query_one(AskLine)
         return line.asking and bool(line.typed)
 
     def marked_copies(self) -> tuple[str, ...]:
@@ -149,13 +150,13 @@ class FlightAsking(FlightShown):
 
     def _ask(self, words: str, then: Callable[[str], None], value: str = "") -> None:
         self._then, self._held = then, self.focused
-        self.query_one(MassLine).ask(words, value)
+        self.query_one(AskLine).ask(words, value)
 
-    @on(MassLine.Given)
-    def given(self, event: MassLine.Given) -> None:
+    @on(AskLine.Given)
+    def given(self, event: AskLine.Given) -> None:
         """An answer was typed; what is wrong with it stands below the line."""
         event.stop()
-        line = self.query_one(MassLine)
+        line = self.query_one(AskLine)
         try:
             if self._then is not None:
                 self._then(event.typed)
@@ -164,14 +165,14 @@ class FlightAsking(FlightShown):
             return
         self._asked_enough()
 
-    @on(MassLine.Left)
-    def left(self, event: MassLine.Left) -> None:
+    @on(AskLine.Left)
+    def left(self, event: AskLine.Left) -> None:
         """The line was left without a mass."""
         event.stop()
         self._asked_enough()
 
     def _asked_enough(self) -> None:
-        self.query_one(MassLine).done()
+        self.query_one(AskLine).done()
         if self._held is not None:
             self._held.focus()
 

@@ -11,7 +11,7 @@ from toolbox.desk.flight_bags import Load
 from toolbox.desk.flight_view import BarLine, ItemLine
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.rows import LEAD, TAIL, Rows
-from toolbox.tui.widgets.source import Column, spread
+from toolbox.tui.widgets.source import Column, Lined, spread
 
 # As in the ranking: sure, expected, may be. What is or may be over the limit is a cross.
 SURELY, ABOUT, PERHAPS, OVER, LIMIT, BEYOND = "━", "┼", "─", "×", "┃", ">"
@@ -75,22 +75,14 @@ def span_of(lines: Sequence[BarLine]) -> float:
     return min(MOST_SPAN, max([LEAST_SPAN, *(share * 1.05 for share in shares)]))
 
 
-class BarSource:
+class BarSource(Lined[BarLine]):
     """Bars as rows; ``width`` says how wide they are when drawn, ``legs`` that each has its leg."""
 
     def __init__(self, lines: Sequence[BarLine], width: Callable[[], int], legs: bool) -> None:
-        self.lines = lines
+        super().__init__(lines)
         self._width = width
         self._legs = legs
         self._span = span_of(lines)
-
-    def __len__(self) -> int:
-        """How many lines there are."""
-        return len(self.lines)
-
-    def key(self, i: int) -> str:
-        """What line i is known by."""
-        return self.lines[i].key
 
     def cells(self, i: int) -> tuple[Text, ...]:
         """Number, bag, leg where it is asked for, bar, masses, verdict."""
@@ -148,20 +140,12 @@ def _bar_columns(title: str, legs: bool, lines: Sequence[BarLine]) -> tuple[Colu
     )
 
 
-class ItemSource:
+class ItemSource(Lined[ItemLine]):
     """Things in so many bags as rows."""
 
     def __init__(self, lines: Sequence[ItemLine], bags: int) -> None:
-        self.lines = lines
+        super().__init__(lines)
         self._bags = bags
-
-    def __len__(self) -> int:
-        """How many things there are."""
-        return len(self.lines)
-
-    def key(self, i: int) -> str:
-        """The copy in row i."""
-        return self.lines[i].copy
 
     def cells(self, i: int) -> tuple[Text, ...]:
         """Thing, bag where there are several, mass, how it is known, goods answer."""

@@ -11,8 +11,8 @@ from toolbox.desk.flight_seek import WhatIf, plan_head, plan_words
 from toolbox.desk.flight_view import FlightView, plan_holds
 from toolbox.desk.flight_words import cautions
 from toolbox.tui.actions import key_words
-from toolbox.tui.screens.flight_panes import WordsPane
 from toolbox.tui.screens.flight_search import Seeking, Sought
+from toolbox.tui.widgets.words import WordsPane
 
 if TYPE_CHECKING:
     from toolbox.tui.app import ToolboxApp

@@ -28,13 +28,15 @@ from toolbox.tui.screens.flight_look import (
     leg_title,
     look_beside,
 )
-from toolbox.tui.screens.flight_panes import FindingsPane, MassLine, WordsPane, lines_text
+from toolbox.tui.screens.flight_panes import FindingsPane
 from toolbox.tui.screens.flight_pen import Pen
 from toolbox.tui.screens.flight_plan import PlanPane
 from toolbox.tui.screens.said_line import SaidLine
 from toolbox.tui.shell import Place
 from toolbox.tui.text import plain
+from toolbox.tui.widgets.ask_line import AskLine
 from toolbox.tui.widgets.rows import Rows
+from toolbox.tui.widgets.words import WordsPane, lines_text
 
 VIEWS = ("bags", "findings", "plan", "check", "told")
 
@@ -66,7 +68,7 @@ class FlightShown(SaidLine):
     FlightShown.-pane-told #told, FlightShown.-pane-check #check { display: block; }
     FlightShown #marked { display: none; }
     FlightShown.-tall #marked { display: block; }
-    FlightShown MassLine { padding: 0 1; }
+    FlightShown AskLine { padding: 0 1; }
     """
 
     def __init__(self) -> None:
@@ -94,7 +96,7 @@ class FlightShown(SaidLine):
                 yield PlanPane(id="plan")
                 yield ChecksPane(id="check")
                 yield WordsPane(id="told")
-        yield MassLine()
+        yield AskLine()
 
     def on_mount(self) -> None:
         """The bags first."""

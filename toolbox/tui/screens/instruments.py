@@ -29,10 +29,10 @@ from toolbox.kit.checking import EventKind, SaidOfInstrument, Verdict
 from toolbox.kit.things import Tool
 from toolbox.tui.actions import key_words
 from toolbox.tui.menu import Menu
-from toolbox.tui.screens.flight_panes import MassLine
 from toolbox.tui.screens.instruments_look import LaidPane
 from toolbox.tui.screens.instruments_sheet import Sheet, SheetForm
 from toolbox.tui.screens.instruments_shown import ABOUT, LIST, SHEET, VERDICT, InstrumentsShown
+from toolbox.tui.widgets.ask_line import AskLine
 from toolbox.tui.widgets.rows import Rows
 
 EVENTS = (
@@ -274,12 +274,12 @@ class Instruments(InstrumentsShown):
 
     def _ask(self, words: str, then: Callable[[str], None]) -> None:
         self._then = then
-        self.query_one(MassLine).ask(words)
+        self.query_one(AskLine).ask(words)
 
-    @on(MassLine.Given)
-    def _given(self, message: MassLine.Given) -> None:
+    @on(AskLine.Given)
+    def _given(self, message: AskLine.Given) -> None:
         message.stop()
-        line = self.query_one(MassLine)
+        line = self.query_one(AskLine)
         try:
             if self._then is not None:
                 self._then(message.typed)
@@ -289,8 +289,8 @@ class Instruments(InstrumentsShown):
         line.done()
         self.see(self.view)
 
-    @on(MassLine.Left)
-    def _left(self, message: MassLine.Left) -> None:
+    @on(AskLine.Left)
+    def _left(self, message: AskLine.Left) -> None:
         message.stop()
-        self.query_one(MassLine).done()
+        self.query_one(AskLine).done()
         self.see(self.view)

@@ -14,9 +14,9 @@ from toolbox.desk.instrument_view import About, Drawn, DueLine, picture, point_l
 from toolbox.desk.instrument_words import UNITS
 from toolbox.desk.instruments import kind_of
 from toolbox.kit.things import Tool
-from toolbox.tui.screens.flight_panes import hanging
 from toolbox.tui.text import plain, wrapped
-from toolbox.tui.widgets.source import Column
+from toolbox.tui.widgets.source import Column, Lined
+from toolbox.tui.widgets.words import hanging
 
 LEAST = 32  # columns below which nothing is laid out
 LEAD = 12  # columns for the word before each part
@@ -32,19 +32,8 @@ COLUMNS = (
 Write = Callable[[int], Text]
 
 
-class DueSource:
+class DueSource(Lined[DueLine]):
     """The due list as rows."""
-
-    def __init__(self, lines: Sequence[DueLine] = ()) -> None:
-        self.lines = lines
-
-    def __len__(self) -> int:
-        """How many instruments there are."""
-        return len(self.lines)
-
-    def key(self, i: int) -> str:
-        """The id of the tool in row i."""
-        return self.lines[i].key
 
     def cells(self, i: int) -> tuple[Text, ...]:
         """Row i, a text for each of ``COLUMNS``."""

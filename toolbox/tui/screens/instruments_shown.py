@@ -18,7 +18,6 @@ from toolbox.desk.instruments import CAUTION
 from toolbox.desk.picture import Picture
 from toolbox.kit.things import Tool
 from toolbox.tui.actions import bindings, key_words
-from toolbox.tui.screens.flight_panes import MassLine
 from toolbox.tui.screens.instruments_look import (
     COLUMNS,
     DueSource,
@@ -30,6 +29,7 @@ from toolbox.tui.screens.instruments_look import (
 from toolbox.tui.screens.instruments_sheet import Faults, Sheet, SheetForm
 from toolbox.tui.shell import READING, Place
 from toolbox.tui.text import plain
+from toolbox.tui.widgets.ask_line import AskLine
 from toolbox.tui.widgets.rows import Rows
 
 FAULTS = "The kit has faults: mend them first. Ready (F2) names each one."
@@ -67,7 +67,7 @@ class InstrumentsShown(Place):
     InstrumentsShown.-wide.-view-sheet #verdict, InstrumentsShown.-wide.-view-verdict #sheet {
         display: block;
     }
-    InstrumentsShown MassLine { padding: 0 1; }
+    InstrumentsShown AskLine { padding: 0 1; }
     """
 
     def __init__(self) -> None:
@@ -89,7 +89,7 @@ class InstrumentsShown(Place):
             yield LaidPane(id="about")
             yield SheetForm(self.faults_of, id="sheet")
             yield LaidPane(id="verdict")
-        yield MassLine()
+        yield AskLine()
 
     def on_mount(self) -> None:
         """The list first."""

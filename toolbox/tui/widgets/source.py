@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Generic, Protocol, TypeVar
 
 from rich.text import Text
 
@@ -78,6 +78,37 @@ class Listed:
     def mark(self, i: int) -> str:
         """The sign before row i, or nothing."""
         return self.rows[i].mark
+
+
+class Keyed(Protocol):
+    """A line that is known by a key."""
+
+    @property
+    def key(self) -> str:
+        """What it is known by."""
+        ...
+
+
+_Line = TypeVar("_Line", bound=Keyed)
+
+
+class Lined(Generic[_Line]):
+    """Lines of the desk as a source, each row drawn when it is asked for: give it ``cells``."""
+
+    def __init__(self, lines: Sequence[_Line] = ()) -> None:
+        self.lines = lines
+
+    def __len__(self) -> int:
+        """How many lines there are."""
+        return len(self.lines)
+
+    def key(self, i: int) -> str:
+        """What line i is known by."""
+        return self.lines[i].key
+
+    def cells(self, i: int) -> tuple[Text, ...]:
+        """What stands in row i, one text a column."""
+        raise NotImplementedError
 
 
 def spread(columns: Sequence[Column], width: int) -> list[int]:
