@@ -68,6 +68,7 @@ COMMANDS = {
     "gauges": "instruments:gauges",
     "lists": "lists:lists",
     "export": "archive:export",
+    "report": "report:report",
     "ready": "screens:ready",
     "screens": "screens:screens",
     "demo": "demo:demo",

@@ -42,12 +42,13 @@ def map_sheets(
     """A map of every layer of the box, or of those that hold one of these compartments."""
     return tuple(
         drawing_sheet(f"map-{key}", "with this map", layer_map(layer), pdf_on)
-        for key, layer in _layers(kit, layout)
+        for key, layer in layers_of(kit, layout)
         if not compartments or {room.code for room in layer.rooms} & set(compartments)
     )
 
 
-def _layers(kit: Kit, layout: Layout) -> Iterator[tuple[str, Layer]]:
+def layers_of(kit: Kit, layout: Layout) -> Iterator[tuple[str, Layer]]:
+    """Every layer of the box with what lies in it, and a key for each."""
     whole = filling(kit, layout, None, None).whole()
     for seen in whole.sheets:
         title = f"{kit.box.name}: {seen.title}, {how_it_lies(kit, layout)}"

@@ -1,4 +1,4 @@
-"""Pages to print: headings, words, points and tables, as Markdown and as one HTML file.
+"""Pages to print: headings, words, points, tables, pictures, as Markdown and as one HTML file.
 
 Texts of the user's own stay texts in both: what would be a mark there is escaped, control
 signs and line breaks become blanks. A page bears a mark at its beginning by which a file
@@ -30,7 +30,10 @@ h2 { font-size: 12pt; margin: 5mm 0 1mm; break-after: avoid; }
 p, ul { margin: 1mm 0; }
 table { border-collapse: collapse; width: 100%; overflow-wrap: break-word; }
 thead { display: table-header-group; }
-tr { break-inside: avoid; }
+tr, figure { break-inside: avoid; }
+h2.anew { break-before: page; }
+figure { margin: 2mm 0 4mm; }
+svg { max-width: 100%; max-height: 250mm; height: auto; }
 th, td { border: 1px solid #000; padding: 0.6mm 1.2mm; text-align: left; vertical-align: top; }
 .figure { text-align: right; white-space: nowrap; }
 .sum td, .strong { font-weight: bold; }
@@ -39,9 +42,10 @@ th, td { border: 1px solid #000; padding: 0.6mm 1.2mm; text-align: left; vertica
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """The heading of a part of a page."""
+    """The heading of a part of a page; ``anew``: it begins on a new sheet of paper."""
 
     text: str
+    anew: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +76,15 @@ class Table:
     sums: int = 0
 
 
-Block = Heading | Words | Points | Table
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture as a whole SVG file of our own making, and in words what is to be seen in it."""
+
+    svg: str
+    words: str
+
+
+Block = Heading | Words | Points | Table | Picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +120,8 @@ def _md_block(block: Block) -> Iterator[str]:
             yield f"## {_md(block.text)}"
         case Words():
             yield f"**{_md(block.text)}**" if block.strong else _md(block.text)
+        case Picture():
+            yield _md(block.words)
         case Points():
             yield from (f"- {_md(text)}" for text in block.texts)
         case Table():
@@ -161,7 +175,11 @@ def as_html(page: Page) -> str:
 def _html_block(block: Block) -> Iterator[str]:
     match block:
         case Heading():
-            yield f"<h2>{_html(block.text)}</h2>"
+            kind = ' class="anew"' if block.anew else ""
+            yield f"<h2{kind}>{_html(block.text)}</h2>"
+        case Picture():
+            # what stands before the drawing itself is for files of their own
+            yield f"<figure>{block.svg[block.svg.index('<svg') :].rstrip()}</figure>"
         case Words():
             kind = ' class="strong"' if block.strong else ""
             yield f"<p{kind}>{_html(block.text)}</p>"
