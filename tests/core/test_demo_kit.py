@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import csv
 from datetime import date, datetime, timedelta
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
+from toolbox.desk.instrument_sheet import MEASURED, check_sheet, fill_check
+from toolbox.desk.instrument_words import UNITS, figure
+from toolbox.desk.instruments import instruments, kind_of, limits_of
 from toolbox.desk.present import check_layout
 from toolbox.desk.question import Question, layout_question
 from toolbox.files.forms import demo_folder
 from toolbox.files.reading import read_kit
 from toolbox.files.week import WeekEntry, read_week
+from toolbox.instruments.readings import Reading
 from toolbox.kit.box import Inside
+from toolbox.kit.checking import Verdict
 from toolbox.kit.facts import Fact, LoosePick, StepDone
 from toolbox.kit.kit import Kit
 from toolbox.kit.rules import Ask
@@ -174,6 +180,46 @@ def test_one_fluid_and_one_torque_wrench_are_past_their_dates(kit: Kit) -> None:
         False,
         True,
     ]
+
+
+@pytest.mark.parametrize(
+    "tool",
+    ["T-023", "T-024", "T-029", "T-030", "T-101", "T-124", "T-125", "T-128", "T-134", "T-138",
+     "T-139", "T-142", "T-143"],
+)  # fmt: skip
+def test_every_instrument_can_be_checked(kit: Kit, tool: str) -> None:
+    """Read at the points of its sheet without any error, beside a good reference, it passes."""
+    assert tool in [one.id for one in instruments(kit)]
+    assert len(instruments(kit)) == 13
+    one = kit.tool(tool)
+    kind, limits = kind_of(one), limits_of(one)
+    assert kind is not None
+    assert limits is not None
+    unit = UNITS[kind].word
+    read = {"certificate": f"0.001 {unit}"}
+    for line in check_sheet(one):
+        way, _, point = line.key.partition(":")
+        if point.isdecimal():
+            value = figure(int(point), kind)
+            read[line.key] = " ".join([value] * limits.readings)
+        elif way == MEASURED and one.gauge is not None:
+            read[line.key] = figure(one.gauge.nominal_um, kind)
+    filled = fill_check(one, read)
+    assert (filled.faults, filled.refused) == ({}, ())
+    assert filled.result is not None
+    assert filled.result.verdict is Verdict.PASS
+
+
+def test_the_dial_gauge_rests_on_a_pin(kit: Kit) -> None:
+    """EN 837-1, from memory: with a fixed zero stop the class holds from 10 % of the range."""
+    limits = limits_of(kit.tool("T-125"))
+    assert limits is not None
+    bar = 100_000
+    assert limits.allowed(Reading(3 * bar // 10, bar, bar)) is None
+    # class 1.6 on 4 bar: 0.064 bar at any point
+    allowed = limits.allowed(Reading(4 * bar // 10, bar, bar))
+    assert allowed is not None
+    assert (-allowed.low, allowed.high) == (Fraction(64 * bar, 1000), Fraction(64 * bar, 1000))
 
 
 def test_goods_bear_words_of_the_trade_list(kit: Kit, shared: Path) -> None:

@@ -124,6 +124,28 @@ ONE_FAULT = [
     ("tools.toml", *dial('highest = "0 bar"'), "is nothing", "take it out"),
     ("tools.toml", *dial('highest = "4 bar"\naccuracy = "2"'), "not one of the words", "I"),
     ("tools.toml", "every_months = 12", 'every_months = 12\nnote = "x"', "instrument.note", "up"),
+    (
+        "tools.toml",
+        "every_months = 12",
+        "every_months = 12\nzero_stop = true",
+        "has zero_stop but no highest",
+        "say up to where",
+    ),
+    (
+        "tools.toml",
+        "every_months = 12",
+        'every_months = 12\nhighest = "4 bar"\ntolerance = "0.1 bar"\nzero_stop = true',
+        "has a zero_stop, which only means something beside the class",
+        "accuracy",
+    ),
+    (
+        "tools.toml",
+        "every_months = 12",
+        'every_months = 12\nhighest = "4 bar"\naccuracy = "1.6"\nlowest = "1 bar"\n'
+        "zero_stop = true",
+        "has a zero_stop and a lowest mark",
+        "take one of them out",
+    ),
     ("tools.toml", '"12 mm"', '"12.06 mm"', "gauge has its limits out of order", "nominal"),
     ("tools.toml", '"12 mm"', '"12 cm mm"', "gauge.lowest", "units"),
     ("tools.toml", "[[tool]]\nid = \"T4\"", "[[tols]]\nid = \"T4\"", '"tols"', "[[tool]]"),

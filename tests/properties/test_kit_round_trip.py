@@ -123,14 +123,16 @@ def dials(draw: st.DrawFn) -> Dial:
     accuracy = draw(st.none() | st.sampled_from(of_kind[kind])) if kind in of_kind else None
     percents = st.none() | st.integers(1, 99_999).map(lambda n: Fraction(n, 1000))
     torque = accuracy is not None and accuracy.of_torque
+    stop = draw(st.booleans()) if accuracy is not None and not torque else False
     return Dial(
         kind,
         highest,
-        draw(below),
+        None if stop else draw(below),
         draw(below),
         accuracy,
         None if torque else draw(below),
         draw(percents) if torque else None,
+        stop,
     )
 
 

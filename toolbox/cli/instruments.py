@@ -26,6 +26,7 @@ from toolbox.desk.instrument_history import (
     story,
 )
 from toolbox.desk.instrument_picture import LEGEND, Bar, bars_of, drawn
+from toolbox.desk.instrument_view import due_lines, setting_words
 from toolbox.desk.instrument_words import UNITS, figure, offset_words, series_words, valued
 from toolbox.desk.instruments import CAUTION, Stand, flags, kind_of, stands
 from toolbox.desk.naming import job_named
@@ -63,7 +64,7 @@ def instruments(
     if job is not None:
         _say_job(folder, job, found, as_json)
     elif tool is None:
-        _say_all(found, as_json)
+        _say_all(folder, on, as_json)
     else:
         meant_tool = folder.kit.tool(meant(instrument_named, folder.kit, tool))
         if wanted is not None:
@@ -72,8 +73,8 @@ def instruments(
         _say_one(folder, found[meant_tool.id], on, as_json)
 
 
-def _say_all(found: dict[str, Stand], as_json: bool) -> None:
-    order = sorted(found.values(), key=lambda one: (not one.out, not one.soon))
+def _say_all(folder: KitFolder, on: date, as_json: bool) -> None:
+    order = [line.stand for line in due_lines(folder, on)]
     if as_json:
         say_json({"instruments": [stand_data(one) for one in order], "caution": CAUTION})
     elif not order:
@@ -87,7 +88,7 @@ def _say_all(found: dict[str, Stand], as_json: bool) -> None:
             say(paragraph(clean(f"To wind down: {', '.join(wound)}. [common practice]")))
         say()
         say(paragraph(CAUTION))
-    if any(one.out and one.tool.carried for one in found.values()):
+    if any(one.out and one.tool.carried for one in order):
         raise click.exceptions.Exit(codes.NO)
 
 
@@ -191,7 +192,6 @@ def _say_setting(folder: KitFolder, one: Stand, wanted: str, today: date, as_jso
     except QuantityError as error:
         raise DeskError(str(error)) from error
     found = corrected(one, folder.live, value, today)
-    warning = one.words if one.out else ""
     if as_json:
         say_json(
             {
@@ -208,19 +208,8 @@ def _say_setting(folder: KitFolder, one: Stand, wanted: str, today: date, as_jso
             }
         )
         return
-    say(
-        paragraph(
-            clean(
-                f"For {valued(value, kind)} let {one.tool.name} show "
-                f"{valued(found.shown, kind)}: that comes to {valued(found.true, kind)} "
-                f"± {valued(found.expanded, kind)}."
-            )
-        )
-    )
-    for words in (found.note, warning):
-        if words:
-            say(paragraph(clean(f"But: {words}.")))
-    say(paragraph(found.caution))
+    for words in setting_words(folder, one.tool.id, wanted, today):
+        say(paragraph(clean(words)))
 
 
 def _say_job(folder: KitFolder, letters: str, found: dict[str, Stand], as_json: bool) -> None:

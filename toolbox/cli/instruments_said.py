@@ -28,6 +28,7 @@ from toolbox.desk.instrument_checks import (
     write_of_instruments,
 )
 from toolbox.desk.instrument_picture import bars_of
+from toolbox.desk.instrument_view import verdict_words
 from toolbox.desk.instruments import CAUTION, kind_of, stands
 from toolbox.kit.checking import EventKind, SaidOfInstrument, Verdict
 from toolbox.kit.things import Tool
@@ -142,21 +143,8 @@ def _say_verdict(tool: Tool, result: Judged, entry: str, as_json: bool) -> None:
             }
         )
         return
-    if result.verdict is None:
-        say(clean(f"{tool.name}: no verdict"))
-    else:
-        worst = result.worst
-        decision = worst.decision if worst is not None else None
-        words = result.verdict.value if decision is None else decision.words
-        if result.hysteresis is not None and result.hysteresis.verdict is result.verdict:
-            words = (
-                words
-                if decision and decision.verdict is result.verdict
-                else (f"its hysteresis: {result.hysteresis.words}")
-            )
-        say(paragraph(clean(f"{tool.name}: {words}")))
-    for reason in (*result.refused, *result.notes):
-        say(paragraph(clean(f"- {reason}")))
+    for words in verdict_words(tool, result):
+        say(paragraph(clean(words)))
     if bars:
         say()
         say_bars(bars, kind)

@@ -161,6 +161,13 @@ TOOLS = Sort(
             Form.QUANTITY,
             "to either side, before any class: 0.05 bar, of a torque tool 4 %",
         ),
+        Key(
+            "instrument.zero_stop",
+            "zero stop",
+            Form.YES_NO,
+            "yes: a pin stops the pointer at zero; its class then holds from a tenth of the range",
+            usual="no",
+        ),
         *_GOODS,
     ),
 )

@@ -262,8 +262,9 @@ def setting_words(folder: KitFolder, tool: str, typed: str, today: date) -> tupl
 
 def verdict_words(tool: Tool, result: Judged) -> tuple[str, ...]:
     """A verdict in one sentence, or that there is none; then what stands in its way, and notes."""
+    more = tuple(f"- {words}" for words in (*result.refused, *result.notes))
     if result.verdict is None:
-        return (f"{tool.name}: no verdict", *(f"- {reason}" for reason in result.refused))
+        return (f"{tool.name}: no verdict", *more)
     worst = result.worst
     decision = worst.decision if worst is not None else None
     turns = result.hysteresis
@@ -273,4 +274,4 @@ def verdict_words(tool: Tool, result: Judged) -> tuple[str, ...]:
         words = f"its hysteresis: {turns.words}"
     else:
         words = result.verdict.value
-    return (f"{tool.name}: {words}", *(f"- {note}" for note in result.notes))
+    return (f"{tool.name}: {words}", *more)

@@ -55,7 +55,8 @@ def series_words(found: Series, kind: Kind) -> str:
     if line is None or leaving is None:
         return "Too few checks for a trend: it takes three, on different days."
     if leaving.not_known:
-        return f"When it leaves its limits is {leaving.not_known.removeprefix('not known: ')}."
+        said = leaving.not_known.replace("not known: ", "not known, for ", 1)
+        return f"When it leaves its limits: {said}."
     year = valued(line.per_day * 365, kind, signed=True)
     between = " and ".join(
         str(day) if day is not None else "nobody knows when"

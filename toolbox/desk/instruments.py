@@ -130,7 +130,8 @@ def limits_of(tool: Tool) -> Limits | None:
     if dial is not None and dial.tolerance is not None:
         return plain_limits(Fraction(dial.tolerance), dial.highest)
     if dial is not None and dial.accuracy is not None:
-        return GaugeLimits(_gauge_class(dial.accuracy), dial.lowest or 0, dial.highest)
+        accuracy, lowest = _gauge_class(dial.accuracy), dial.lowest or 0
+        return GaugeLimits(accuracy, lowest, dial.highest, zero_stop=dial.zero_stop)
     return MadeLimits(tool.gauge) if tool.gauge is not None else None
 
 

@@ -24,7 +24,7 @@ def dials_agree_with_themselves(pages: Pages, problems: Problems) -> None:
 
 def _check(table: InstrumentTable, raw: dict[str, Any], at: Problems) -> None:
     if table.highest is None:
-        for key in ("accuracy", *_ON_DIAL):
+        for key in ("accuracy", *_ON_DIAL, "zero_stop"):
             if key in raw:
                 cure = 'say up to where it is marked: highest = "15 N·m"'
                 at.add(f"has {key} but no highest", cure, f"instrument.{key}")
@@ -41,6 +41,7 @@ def _check(table: InstrumentTable, raw: dict[str, Any], at: Problems) -> None:
             wrong = f"{key} {quoted(raw[key])} is not below highest"
             at.add(wrong, "set one of them right", f"instrument.{key}")
     _check_class(table, kind, at)
+    _check_stop(table, at)
 
 
 def _check_class(table: InstrumentTable, kind: Kind, at: Problems) -> None:
@@ -56,6 +57,18 @@ def _check_class(table: InstrumentTable, kind: Kind, at: Problems) -> None:
     if isinstance(table.tolerance, tuple) and torque:
         wrong = "has an accuracy of torque tools and a tolerance that is not in per cent"
         at.add(wrong, 'write it like "4 %"', "instrument.tolerance")
+
+
+def _check_stop(table: InstrumentTable, at: Problems) -> None:
+    """A fixed stop at zero takes the class away from the lowest tenth of a gauge's range."""
+    if not table.zero_stop:
+        return
+    if table.accuracy is None or table.accuracy.of_torque:
+        wrong = "has a zero_stop, which only means something beside the class of a pressure gauge"
+        at.add(wrong, 'give its class, accuracy = "1.6", or take it out', "instrument.zero_stop")
+    elif table.lowest is not None:
+        wrong = "has a zero_stop and a lowest mark, though its range begins at the stop"
+        at.add(wrong, "take one of them out", "instrument.zero_stop")
 
 
 def _kind(kind: Kind) -> str:

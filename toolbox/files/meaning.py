@@ -176,6 +176,7 @@ def _dial(table: schema.InstrumentTable) -> Dial | None:
         accuracy=table.accuracy,
         tolerance=plain[1] if plain else None,
         percent=tolerance if isinstance(tolerance, Fraction) else None,
+        zero_stop=table.zero_stop,
     )
 
 

@@ -195,6 +195,7 @@ class InstrumentTable(Table):
     highest: OnDial | None = None
     step: OnDial | None = None
     tolerance: Tolerance | None = None
+    zero_stop: bool = False
 
     @model_validator(mode="after")
     def _says_when(self) -> InstrumentTable:

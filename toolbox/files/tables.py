@@ -140,6 +140,7 @@ def _dial(dial: Dial | None) -> TomlTable:
         highest=quantity(dial.highest, dial.kind),
         step=quantity(dial.step, dial.kind),
         tolerance=plain if dial.percent is None else f"{number(dial.percent)} %",
+        zero_stop=unless(dial.zero_stop, False),
     )
 
 

@@ -147,7 +147,8 @@ class Dial(NamedTuple):
 
     All in whole units of its ``kind``: milli-newton-metres, pascals, micrometres,
     milligrams. ``step`` is the smallest to which it is set or read; ``tolerance`` a plain
-    one to either side, ``percent`` one of torque tools, both before the class.
+    one to either side, ``percent`` one of torque tools, both before the class. Below a
+    tenth of its range a pressure gauge with a fixed ``zero_stop`` shows nothing by its class.
     """
 
     kind: Kind
@@ -157,6 +158,7 @@ class Dial(NamedTuple):
     accuracy: Accuracy | None = None
     tolerance: int | None = None
     percent: Fraction | None = None
+    zero_stop: bool = False
 
 
 class Instrument(NamedTuple):
