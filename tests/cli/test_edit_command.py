@@ -40,6 +40,22 @@ def test_lines_are_changed(kit_dir: Path, run: Run) -> None:
     assert "marks" not in text
 
 
+def test_a_mass_out_of_all_proportion_is_asked_back(kit_dir: Path, run: Run) -> None:
+    """Nobody there to answer: refused, until --sure says that it is meant; check tells it."""
+    before = (kit_dir / "tools.toml").read_bytes()
+    words = ("edit", "tool", "K4", "mass=45 kg", "--kit", kit_dir)
+    ran = run(*words)
+    assert (ran.code, ran.out) == (1, "")
+    assert "45.00 kg is more than all the rest of the packed box (2.19 kg)" in ran.err
+    assert "--sure" in ran.err
+    assert (kit_dir / "tools.toml").read_bytes() == before
+    assert run("edit", "tool", "K4", "note=bent", "--kit", kit_dir).code == 0
+    assert run(*words, "--sure").code == 0
+    odd = run("check", "--kit", kit_dir, "--json").data()["odd_masses"]
+    assert [one.split(":")[0] for one in odd] == ["Hex key 4 mm"]
+    assert "CAUTION: Hex key 4 mm: 45.00 kg" in run("check", "--kit", kit_dir).out
+
+
 def test_faults_are_told_all_at_once_and_nothing_is_written(kit_dir: Path, run: Run) -> None:
     """Each with its key; exit code 1; for programs as data."""
     before = (kit_dir / "tools.toml").read_bytes()

@@ -81,7 +81,14 @@ async def test_a_line_is_changed_and_written(small: Path, opened) -> None:
         form = place.query_one(Form)
         await until(pilot, lambda: place.form.is_open, "the form")
         assert form.at == "name"
-        await pilot.press("down", "enter", "home", "ctrl+k", *"1.5 oz", "enter", "escape")
+        # a slip of the unit is asked back, and the first answer is no
+        await pilot.press("down", "enter", "home", "ctrl+k", *"45 kg", "enter", "escape", "w")
+        await shown(pilot, "Is that right?")
+        assert kit_at(small).tool("K5").mass.grams == 42
+        await pilot.press("enter")
+        await until(pilot, lambda: pilot.app.screen.focused is form.line, "the form again")
+        assert form.at == "mass"
+        await pilot.press("home", "ctrl+k", *"1.5 oz", "enter", "escape")
         await shown(pilot, "1 line filled in")
         await pilot.press("w")
         await until(pilot, lambda: not place.form.is_open, "the form shut", 15)
@@ -155,9 +162,11 @@ async def test_adding_and_copying(small: Path, opened) -> None:
     async with opened(small) as pilot:
         form = await in_form(pilot, "a")
         await pilot.press(*"Scribe")
-        for key, text in {"mass": "20 g", "length": "15 cm", "width": "8 mm"}.items():
+        for key, text in {"mass": "20 kg", "length": "15 cm", "width": "8 mm"}.items():
             await type_over(pilot, form, key, text)
         await pilot.press("escape", "w")
+        await shown(pilot, "20.00 kg is more than all the rest")
+        await pilot.press("w")  # asked once, however often it is tried to write it
         await shown(pilot, "must be filled in")
         assert form.at == "height"
         await type_over(pilot, form, "height", "8 mm")
@@ -169,6 +178,8 @@ async def test_adding_and_copying(small: Path, opened) -> None:
         await until(pilot, lambda: pilot.app.place.form.is_open, "a form like it", 15)
         await shown(pilot, "Scribe (copy)")
         await pilot.press("escape", "w")
+        await shown(pilot, "20.00 kg is more than a block of lead")
+        await pilot.press("w")
         await until(pilot, lambda: rows.cursor_key == "scribe-copy", "the copy marked", 15)
     kit = kit_at(small)
     assert kit.tool("scribe").size == kit.tool("scribe-copy").size == (1500, 80, 80)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from toolbox.desk.edit import (
     Faulty,
     Outcome,
     Overtaken,
+    faults_of,
     new_entry,
     open_entry,
     write_draft,
@@ -25,6 +27,7 @@ from toolbox.desk.edit_keys import SORTS, Sort, sort_called
 from toolbox.desk.edit_retire import named_in_kit, retire
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
+from toolbox.desk.odd_masses import odd_in_draft
 
 
 @click.command()
@@ -39,6 +42,7 @@ from toolbox.desk.folder import KitFolder
     is_flag=True,
     help="It no longer travels; what stays at home, or never travels, is taken out of the kit.",
 )
+@click.option("--sure", is_flag=True, help="A mass out of all proportion is meant so.")
 @kit_option
 @json_option
 def edit(
@@ -48,6 +52,7 @@ def edit(
     add: bool,
     copied: bool,
     retired: bool,
+    sure: bool,
     kit_path: Path | None,
     as_json: bool,
 ) -> None:
@@ -73,7 +78,24 @@ def edit(
             _show(folder, draft, as_json)
             return
         draft = new_entry(sort, draft) if copied else draft
-    _say(retire(folder, draft) if retired else write_draft(folder, _typed(draft, lines)), as_json)
+    if retired:
+        _say(retire(folder, draft), as_json)
+        return
+    draft = _typed(draft, lines)
+    if not sure and not faults_of(folder, draft):
+        _ask_back(folder, draft)
+    _say(write_draft(folder, draft), as_json)
+
+
+def _ask_back(folder: KitFolder, draft: Draft) -> None:
+    """Ask once about a mass out of all proportion; DeskError where nobody says that it is right."""
+    odd = odd_in_draft(folder.kit, draft)
+    if not odd:
+        return
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        raise DeskError(f"{odd}; nothing was written. If it is right, add --sure")
+    if not click.confirm(clean(f"{odd}. Is that right?"), err=True):
+        raise DeskError("nothing was written")
 
 
 def _typed(draft: Draft, lines: tuple[str, ...]) -> Draft:

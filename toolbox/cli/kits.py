@@ -13,6 +13,7 @@ from toolbox.desk.archive import kit_from
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import find_kit
 from toolbox.desk.naming import compartment_named, tool_named
+from toolbox.desk.odd_masses import odd_masses
 from toolbox.desk.setup import box_forms, place_tools, start_kit
 from toolbox.desk.stock_fluids import mixings_of_kit
 from toolbox.desk.trips import read_everything
@@ -98,6 +99,7 @@ def check(kit_path: Path | None, as_json: bool) -> None:
                 "carried_g": mass,
                 "tare_g": kit.box.tare_g,
                 "mixed_fluids": list(mixings_of_kit(kit)),
+                "odd_masses": list(odd_masses(kit)),
             }
         )
         return
@@ -111,6 +113,8 @@ def check(kit_path: Path | None, as_json: bool) -> None:
     )
     for words in mixings_of_kit(kit):
         say(paragraph(clean(f"CAUTION: {words}")))
+    for words in odd_masses(kit):
+        say(paragraph(clean(f"CAUTION: {words}: is that right?")))
 
 
 @click.command()

@@ -30,6 +30,7 @@ from toolbox.desk.edit_steps import Turn, step_at, turned
 from toolbox.desk.edit_table import LineFault, next_id
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
+from toolbox.desk.odd_masses import odd_in_draft
 from toolbox.kit.kit import Kit
 from toolbox.tui.menu import Menu
 from toolbox.tui.screens.kit_changed import MINE, Changed
@@ -47,6 +48,7 @@ STEPS = (
     ("l", Turn.LATER.value, "This step later"),
     ("o", Turn.OUT.value, "This step out"),
 )
+ODD = (("g", "on", "No: go on filling in"), ("w", "right", "It is right: write it"))
 
 
 class EntryForm(Vertical):
@@ -100,6 +102,7 @@ class EntryForm(Vertical):
         self._kit: Kit | None = None
         self._known: Thing | None = None
         self._faults: tuple[LineFault, ...] = ()
+        self._sure = ""  # about which odd mass somebody said that it is right
 
     def compose(self) -> ComposeResult:
         """The form."""
@@ -262,7 +265,7 @@ class EntryForm(Vertical):
 
     def _told(self, answer: str | None) -> None:
         if answer == "write":
-            self._write()
+            self._ask_back()
         elif answer == "drop" and self._draft is not None:
             self._shut(self._draft.id)
         else:
@@ -270,9 +273,28 @@ class EntryForm(Vertical):
 
     def _shut(self, id: str) -> None:
         self._draft = self._kit = self._known = None
+        self._sure = ""
         self.post_message(self.Shut(id))
 
     # ---- writing
+
+    def _ask_back(self) -> None:
+        """Ask once about a mass out of all proportion, then write."""
+        draft, kit = self._draft, self._kit
+        odd = odd_in_draft(kit, draft) if draft is not None and kit is not None else ""
+        if odd in ("", self._sure):
+            self._write()
+            return
+
+        def answered(answer: str | None) -> None:
+            if answer == "right" and self._draft is draft:
+                self._sure = odd
+                self._write()
+            else:
+                self.form.start("mass")
+
+        # no comes first: an Enter too many must not be a yes
+        self.app.push_screen(Menu(f"{odd}. Is that right?", ODD), answered)
 
     def _write(self) -> None:
         draft = self._draft
