@@ -389,8 +389,7 @@ def file_keys() -> dict[str, tuple[str, ...]]:
 def _keys(model: type[Table]) -> Iterator[str]:
     for key, field in model.model_fields.items():
         yield key
-        for inner in inner_tables(field.annotation):
-            yield from _keys(inner)
+        yield from (key for inner in inner_tables(field.annotation) for key in _keys(inner))
 
 
 def inner_tables(annotation: Any) -> Iterator[type[Table]]:
