@@ -30,10 +30,13 @@ def settled_as(
     today: date,
     where: str = "",
     until: date | None = None,
+    note: str = "",
 ) -> Settled:
     """What became of these pieces; DeskError says what is not told or cannot be."""
     part = f"{PARTED}{short.part}{PARTED}{short.missing}" if short.part else ""
-    return settled(kit, book, short.copy + part, outcome, today, where=where, until=until)
+    return settled(
+        kit, book, short.copy + part, outcome, today, where=where, until=until, note=note
+    )
 
 
 def settle_short(
@@ -44,10 +47,11 @@ def settle_short(
     when: When,
     where: str = "",
     until: date | None = None,
+    note: str = "",
 ) -> str:
     """Write what became of these pieces; the id of the entry. DeskError refuses."""
     book = keep_book(folder.kit, folder.live, folder.facts)
-    said = settled_as(folder.kit, book, short, outcome, today, where, until)
+    said = settled_as(folder.kit, book, short, outcome, today, where, until, note)
     return write_count(folder, [said], when)
 
 

@@ -13,7 +13,7 @@ from toolbox.desk.errors import DeskError
 from toolbox.desk.evening_words import said_words
 from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.restock import Deed, Purchase, Restocking, Task, restocking
-from toolbox.desk.restock_said import counted, done, write_stock
+from toolbox.desk.restock_said import bought, counted, done, opened, write_stock
 from toolbox.desk.restock_wishes import NAME as WISHED
 from toolbox.desk.restock_wishes import wishes
 from toolbox.kit.checking import SaidOfInstrument
@@ -21,6 +21,7 @@ from toolbox.kit.counting import SaidOfCount
 from toolbox.kit.facts import Fact, LineSaid, LineState
 from toolbox.kit.kit import Kit
 from toolbox.kit.stocking import Bought, Opened, Refilled, SaidOfStock, StockCounted, Wasted, Where
+from toolbox.kit.things import Supply
 from toolbox.usage.engine import Usage
 
 DONE = "done:"  # how the keys of lines begin that were done on the evening
@@ -157,6 +158,41 @@ def count_task(folder: KitFolder, view: StockView, key: str, amount: str, when: 
 def amount_counted(view: StockView, task: Task, amount: str) -> SaidOfStock:
     """What a count of a line says, from an amount as typed; DeskError for what is none."""
     return counted(view.listed.held[task.supply], amount, task.where)
+
+
+# ---- what came in, what was opened
+
+
+def wanted_in(view: StockView, supply: str) -> str:
+    """How much of a supply is to be bought, as it is typed; "" for none."""
+    buy = next((one for one in view.listed.buys if one.supply == supply), None)
+    if buy is None:
+        return ""
+    number = buy.packs.number
+    whole = view.listed.held[supply].supply.pack is not None
+    return f"{number} pack{'s' if number > 1 else ''}" if whole else str(buy.packs.units)
+
+
+def came_in(view: StockView, supply: str, amount: str) -> Bought:
+    """That so much of a supply came in, as typed, into the reserve; DeskError for no amount."""
+    return bought(view.listed.held[supply], amount)
+
+
+def write_came_in(folder: KitFolder, view: StockView, supply: str, amount: str, when: When) -> str:
+    """Write that it came in; the id of the entry. DeskError refuses."""
+    return write_stock(folder, [came_in(view, supply, amount)], when)
+
+
+def ageing(view: StockView) -> tuple[Supply, ...]:
+    """The supplies whose life ends some time after a pack is opened."""
+    held = (one.supply for one in view.listed.held.values())
+    return tuple(supply for supply in held if supply.shelf.opened_life_months is not None)
+
+
+def write_opened(folder: KitFolder, view: StockView, supply: str, when: When) -> str:
+    """Write that a fresh pack was opened on the day that is looked at; the id of the entry."""
+    day = view.listed.day
+    return write_stock(folder, [opened(view.listed.held[supply], day, day)], when)
 
 
 def _still_open(folder: KitFolder, view: StockView, key: str) -> Task:

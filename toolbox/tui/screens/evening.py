@@ -7,6 +7,7 @@ from textual import events, on
 from toolbox.desk.count import CountPlace
 from toolbox.desk.evening_lists import copy_first
 from toolbox.desk.evening_said import count_place
+from toolbox.desk.evening_stock import StockView
 from toolbox.desk.evening_view import ThingLine, number_short, short_name
 from toolbox.kit.counting import Short
 from toolbox.tui.screens.evening_asking import EveningAsking
@@ -67,6 +68,22 @@ class EveningPlace(EveningAsking):
             self.stock.buys.focus()
         else:
             self.see(RESTOCK)
+
+    def action_came_in(self) -> None:
+        """Say what was bought."""
+        if view := self._stocked_view():
+            self.ask_came_in(view)
+
+    def action_opened(self) -> None:
+        """Say of what a fresh pack was opened."""
+        if view := self._stocked_view():
+            self.ask_opened(view)
+
+    def _stocked_view(self) -> StockView | None:
+        """The supplies, shown; None while they are worked out or cannot be."""
+        if self.chosen != RESTOCK:
+            self.see(RESTOCK)
+        return self.stocks.view if self.stocks is not None else None
 
     def action_lists(self) -> None:
         """To the evening's list; from there to the next one."""

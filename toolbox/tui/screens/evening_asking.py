@@ -12,8 +12,19 @@ from textual.widget import Widget
 from toolbox.desk.count_bikes import Held
 from toolbox.desk.errors import DeskError
 from toolbox.desk.evening_said import close_day, release_bike, settle_short, settled_as
-from toolbox.desk.evening_stock import StockView, amount_counted, count_task
+from toolbox.desk.evening_stock import (
+    StockView,
+    ageing,
+    amount_counted,
+    came_in,
+    count_task,
+    wanted_in,
+    write_came_in,
+    write_opened,
+)
 from toolbox.desk.evening_view import EveningView, day_typed, short_name, thing_meant
+from toolbox.desk.folder import KitFolder
+from toolbox.desk.naming import supply_named
 from toolbox.kit.counting import Outcome, Short
 from toolbox.tui.menu import Menu
 from toolbox.tui.screens.evening_pen import Do, Mark
@@ -70,8 +81,12 @@ class EveningAsking(EveningShown):
             self.ask(f"{what} lent to", lambda who: self._until(view, short, who))
         elif outcome is Outcome.LEFT:
             self.ask(f"{what} left at", lambda where: self._settle(short, outcome, where))
+        elif outcome is Outcome.FOUND:
+            asked = "Found where (Enter: not said)"
+            self.ask(asked, lambda where: self._settle(short, outcome, where), nothing=True)
         else:
-            self._settle(short, outcome)
+            asked = f"{outcome.value.capitalize()}: a note (Enter: none)"
+            self.ask(asked, lambda note: self._settle(short, outcome, note=note), nothing=True)
 
     def _until(self, view: EveningView, short: Short, who: str) -> None:
         def given(typed: str) -> None:
@@ -83,12 +98,20 @@ class EveningAsking(EveningShown):
         self.ask("To be back on (like 2026-12-01)", given)
 
     def _settle(
-        self, short: Short, outcome: Outcome, where: str = "", until: date | None = None
+        self,
+        short: Short,
+        outcome: Outcome,
+        where: str = "",
+        until: date | None = None,
+        note: str = "",
     ) -> None:
         view, when = self.view, self.toolbox.when()
         if view is not None:
+            today = view.today
             self.send(
-                lambda folder: settle_short(folder, short, outcome, view.today, when, where, until),
+                lambda folder: settle_short(
+                    folder, short, outcome, today, when, where, until, note
+                ),
                 f"{short_name(view, short)}: {outcome.value}.",
             )
         self._ask_next()
@@ -135,6 +158,56 @@ class EveningAsking(EveningShown):
 
         self.ask(f"{task.words[0].upper()}{task.words[1:]}", given)
 
+    def ask_came_in(self, view: StockView) -> None:
+        """Ask what of the things to buy came in, or what else, and how much of it."""
+        buys = [buy for _, some in view.listed.to_buy() for buy in some][: len(LETTERS) - 1]
+        rows = [(x, buy.supply, buy.words) for x, buy in zip(LETTERS, buys, strict=False)]
+        rows.append(("z", "", "something else"))
+
+        def chosen(supply: str | None) -> None:
+            if supply:
+                self._ask_amount_in(view, supply)
+            elif supply is not None:
+                self.ask("A few letters of the supply", lettered)
+
+        def lettered(letters: str) -> None:
+            self._ask_amount_in(view, supply_named(view.kit, letters).id)
+
+        self.app.push_screen(Menu("What came in", rows), chosen)
+
+    def _ask_amount_in(self, view: StockView, supply: str) -> None:
+        name = view.listed.held[supply].supply.name
+
+        def given(typed: str) -> None:
+            # Said here too, so that what is wrong stands at the line.
+            came_in(view, supply, typed)
+            when = self.toolbox.when()
+            words = f"{name}: {typed} came in, into the reserve."
+            self.send(lambda folder: write_came_in(folder, view, supply, typed, when), words)
+
+        self.ask(f"{name}: how much came in", given, wanted_in(view, supply))
+
+    def ask_opened(self, view: StockView) -> None:
+        """Ask of which supply a fresh pack was opened."""
+        supplies = ageing(view)[: len(LETTERS)]
+        if not supplies:
+            self.toolbox.tell("Of no supply the kit says how long it is good once opened.")
+            return
+        rows = [(x, one.id, one.name) for x, one in zip(LETTERS, supplies, strict=False)]
+
+        def chosen(supply: str | None) -> None:
+            if supply is not None:
+                when = self.toolbox.when()
+                words = f"{view.listed.held[supply].supply.name}: a fresh pack is open."
+
+                def do(folder: KitFolder) -> str:
+                    return write_opened(folder, view, supply, when)
+
+                # once the focus is back from the menu, which says what can be done here
+                self.call_after_refresh(self.send, do, words)
+
+        self.app.push_screen(Menu("Of what was a fresh pack opened", rows), chosen)
+
     # ---- which thing
 
     def ask_thing(self, view: EveningView) -> None:
@@ -179,13 +252,18 @@ class EveningAsking(EveningShown):
 
     # ---- a line to answer in
 
-    def ask(self, words: str, then: Callable[[str], None], value: str = "") -> None:
-        """Ask this in the line below; ``then`` hears the answer, and refuses by DeskError."""
+    def ask(
+        self, words: str, then: Callable[[str], None], value: str = "", *, nothing: bool = False
+    ) -> None:
+        """Ask this in the line below; ``then`` hears the answer, and refuses by DeskError.
+
+        With ``nothing`` an empty line is an answer.
+        """
         line = self.query_one(AskLine)
         if not line.asking:
             self._held = self.focused
         self._then = then
-        line.ask(words, value)
+        line.ask(words, value, nothing=nothing)
 
     @on(AskLine.Given)
     def given(self, event: AskLine.Given) -> None:

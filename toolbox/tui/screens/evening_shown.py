@@ -51,7 +51,7 @@ HINTS = {
     MISSING: "Enter: what became of it (1-9: of so many). Esc: back.",
     BIKES: "Enter: it may go out, with a reason. Esc: back.",
     CLOSE: "d: close it as not complete, with a reason. Esc: back.",
-    RESTOCK: "Space: done. r: what to buy. l: lists. Esc: back.",
+    RESTOCK: "Space: done. r: what to buy. a: came in. Esc: back.",
     LISTS: "Space: done. x: not now. n: note. l: next list. Esc: back.",
 }
 THEN = " d: close. r: restock."
