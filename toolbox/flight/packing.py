@@ -34,7 +34,7 @@ from toolbox.flight.packing_rough import Known, Rough, RoughSearch, better, coun
 from toolbox.flight.packing_start import FEW_TRIALS, TRIALS, packed_by_sense
 from toolbox.flight.packing_tables import Tables, most_moves, staying, tables_of
 from toolbox.flight.packing_watch import PackingWatcher
-from toolbox.flight.packing_whole import Way, mended, packed_whole
+from toolbox.flight.packing_whole import Way, exchanged, mended, packed_whole
 from toolbox.layout.solver import solver_there
 from toolbox.layout.watch import Stop
 
@@ -42,9 +42,10 @@ WORK = 4.0  # deterministic units for all aims together, each a few seconds at m
 _AIMS = (Aim.MONEY, Aim.LOST_WORK, Aim.SPREAD, Aim.MOVES, Aim.MARGIN)
 # Of the work that is left for an aim: outright at first, a few bags at a time after that.
 _FIRST, _NEARBY = 0.5, 0.4
-_FAR_SHARE, _NEAR_SHARE, _NEAR = 0.5, 0.1, 0.01  # of the work, by the gap of the aim
+_FAR_SHARE, _NEAR_SHARE, _NEAR = 0.5, 0.04, 0.01  # of the work, by the gap of the aim
 _ROUND = 0.1  # units for a change of two bags
 _ROUNDS = 60
+_PASSES = 3  # through the aims, while work is left
 _RESERVES = (0, 40, 300)  # grams kept below each limit while the last could not be packed
 _UNKNOWN = -1  # no aim has such a bound
 
@@ -98,6 +99,7 @@ class _Search:
         self.best: _Best | None = None
         self.bounds: dict[Aim, int] = {}
         self.random = Random(1)
+        self.met = False  # the last aim is as good as with things cut up: hardly to be bettered
         self.method = "packed by common sense"
 
     def run(self) -> PackingAnswer:
@@ -130,8 +132,23 @@ class _Search:
         aims = [aim for aim in _AIMS if aim is not Aim.SPREAD or self.problem.spread]
         if self.problem.spread and self._without_spread():
             return True
+        for number in range(_PASSES):
+            if self._pass(aims, far=number == 1):
+                return True
+            if self.best is None or self.pace.over() or all(map(self._proved, aims)):
+                break
+        return False
+
+    def _pass(self, aims: Sequence[Aim], *, far: bool) -> bool:
+        """Take the aims once, but what is proved, or only the ``far`` from their bound.
+
+        True when it is proved that nothing is possible.
+        """
         for number, aim in enumerate(aims):
-            if aim not in self.bounds and self._roughly(aims, number):
+            self.met = False
+            if far and self._near(aim):
+                continue
+            if not self._proved(aim) and self._roughly(aims, number):
                 return True
             if not self._proved(aim) and self._aim(aim, aims[:number], len(aims) - number):
                 return True
@@ -163,28 +180,34 @@ class _Search:
             beat = self._values().get(aim)
         search = RoughSearch(self.tables, held, known, beat, self.pace)
         first_rough: Rough | None = None
+        done = False
         for reserve in _RESERVES:
             rough = search.take(aims[first:], reserve)
             if rough.bound is not None:
                 self._bounded(aim, rough.bound)
             if rough.impossible:
                 return True
-            won = aim in rough.values and better(aim, rough.values[aim], beat)
-            if not won or self.pace.over():
+            if aim not in rough.values:
+                break
+            self.met = rough.values[aim] == beat and not reserve
+            if not better(aim, rough.values[aim], beat) or self.pace.over():
                 break
             first_rough = first_rough or rough
-            if self._whole(packed_whole, rough, held):
-                return False
-        if first_rough is not None and not self.pace.over():
+            done = self._whole(exchanged, rough, held) or self._whole(packed_whole, rough, held)
+            if done:
+                self.met = not reserve
+                break
+        if first_rough is not None and not done and not self.pace.over():
             self._whole(mended, first_rough, held)
         return False
 
     def _whole(self, way: Way, rough: Rough, held: dict[Aim, int]) -> bool:
-        """Pack whole things as they came out cut up, in a way; True when that is done."""
+        """Pack whole things as they came out cut up, in a way; True when they come out as good."""
         solved = way(self.tables, rough, {**held, **rough.values}, self.pace)
         if solved is not None:
             self._found(solved.places, solved.fates, solved.bought)
-        return solved is not None
+        aim, value = next(iter(rough.values.items()))
+        return self.best is not None and not better(aim, value, self._values().get(aim))
 
     def _aim(self, aim: Aim, before: Sequence[Aim], left: int) -> bool:
         """Seek one aim; True when it is proved that nothing is possible."""
@@ -209,7 +232,7 @@ class _Search:
 
     def _solve(self, model: PackingModel, aim: Aim, goal: object, left: int) -> bool:
         """Outright; if that proves nothing by changing few bags at a time; outright again."""
-        share = 1.0 if left == 1 else _NEAR_SHARE if self._near(aim) else _FAR_SHARE
+        share = _NEAR_SHARE if self.met or self._near(aim) else 1.0 if left == 1 else _FAR_SHARE
         if self._outright(model, aim, goal, share * _FIRST):
             return True
         if self.best is None:
@@ -221,11 +244,15 @@ class _Search:
         return False
 
     def _proved(self, aim: Aim) -> bool:
-        return self.best is not None and self._values().get(aim) == self.bounds.get(aim, _UNKNOWN)
+        """Whether nothing better is possible; an aim that there is not counts as proved."""
+        if self.best is None:
+            return False
+        value = self._values().get(aim)
+        return value is None or value == self.bounds.get(aim, _UNKNOWN)
 
     def _near(self, aim: Aim) -> bool:
         """Whether an aim is so near its bound that more work is better spent on others."""
-        if self.best is None or aim not in self.bounds:
+        if self.best is None or aim not in self.bounds or aim not in self._values():
             return False
         gap = Reached(aim, self._values()[aim], self.bounds[aim]).gap()
         return gap is not None and gap <= _NEAR
@@ -268,7 +295,9 @@ class _Search:
         self.random.shuffle(pairs)
         fruitless = 0
         for pair in islice(cycle(pairs), _ROUNDS):
-            if self.best is None or work <= 0 or fruitless == len(pairs) or stop():
+            if self.best is None or self._proved(aim) or work <= 0 or stop():
+                break
+            if fruitless == len(pairs):
                 break
             before = self.best
             settled = model.nearby(before.places, before.fates, pair)

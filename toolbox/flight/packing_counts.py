@@ -7,7 +7,7 @@ from typing import Any
 
 from toolbox.flight.packing_bulk import Heaps, rooms_matter
 from toolbox.flight.packing_problem import Fate, PackingProblem, Places
-from toolbox.flight.packing_tables import Tables, serving
+from toolbox.flight.packing_tables import Tables, serving, uneven
 
 _HEAVY_G = 3000  # a thing so heavy stays whole where others are cut up
 
@@ -27,11 +27,13 @@ class Counts:
         may_leave_all: bool = False,
         stay: Collection[int] = (),
         cut: bool = False,
+        even: bool = False,
     ) -> None:
         """Build the model's variables; ImportError without the solver package.
 
         ``stay`` are kinds that are left at home without asking. With ``cut`` what does not
-        lie in its home is cut up by the gram.
+        lie in its home is cut up by the gram, with ``even`` only what weighs the same on
+        all legs.
         """
         from ortools.sat.python import cp_model
 
@@ -42,7 +44,7 @@ class Counts:
         self.left: list[Any] = []
         self.away: list[Any] = []
         self._stay = frozenset(stay)
-        self._cut = _cut(tables) if cut else frozenset[int]()
+        self._cut = _cut(tables, even) if cut else frozenset[int]()
         for k, kind in enumerate(tables.kinds):
             size, asked = len(kind.members), k not in self._stay
             some = self.whole(size) if asked and (kind.may_leave or may_leave_all) else 0
@@ -264,15 +266,18 @@ def _value(solver: Any, variable: Any) -> int:
     return variable if isinstance(variable, int) else int(solver.value(variable))
 
 
-def _cut(tables: Tables) -> frozenset[int]:
+def _cut(tables: Tables, even: bool) -> frozenset[int]:
     """Kinds to be cut up: light, with several other bags, counted by no limit of goods.
 
-    With ``spread`` it matters in which bag lies what serves a job: that stays whole.
+    With ``spread`` it matters in which bag lies what serves a job: that stays whole. With
+    ``even`` so does what weighs not the same on all legs, since there the gram tells less.
     """
     problem = tables.problem
     whole = {tables.kind_of[i] for goods in problem.limits for i, n in goods.units if n}
     if problem.spread:
         whole |= serving(tables)
+    if even:
+        whole |= uneven(tables)
     return frozenset(
         k
         for k, kind in enumerate(tables.kinds)

@@ -46,6 +46,14 @@ class Limit(NamedTuple):
     who: int
 
 
+class Top(NamedTuple):
+    """The most that some bags may weigh together on a leg, as it is paid for."""
+
+    bags: tuple[int, ...]
+    leg: int
+    grams: int
+
+
 def limits_of(tables: Tables) -> tuple[Limit, ...]:
     """Every limit of a trip, leg by leg, then of the bags, then of the goods."""
     problem = tables.problem

@@ -8,7 +8,7 @@ from math import ceil
 from typing import Any, NamedTuple
 
 from toolbox.flight.packing_counts import Counts
-from toolbox.flight.packing_limits import Limit
+from toolbox.flight.packing_limits import Limit, Top
 from toolbox.flight.packing_problem import Aim, Fate, Places
 from toolbox.flight.packing_rows import LimitRows
 from toolbox.flight.packing_tables import Tables, most_moves
@@ -23,7 +23,8 @@ class Solved(NamedTuple):
 
     ``value`` None: no packing. ``impossible`` is a proof that there is none. ``over``
     tells by how much each elastic limit is exceeded; ``work`` is what it
-    took, in deterministic units; ``bought`` the extra bags, bands and kilograms paid for.
+    took, in deterministic units; ``bought`` the extra bags, bands and kilograms paid for,
+    ``tops`` the limits of mass that come of it, ``taken`` the bags that fly.
     """
 
     places: Places
@@ -34,6 +35,8 @@ class Solved(NamedTuple):
     over: Mapping[Limit, int]
     work: float
     bought: tuple[int, ...] = ()
+    tops: tuple[Top, ...] = ()
+    taken: tuple[int, ...] = ()
 
     @property
     def proved(self) -> bool:
@@ -55,6 +58,7 @@ class PackingModel:
     ``loose`` and ``elastic`` limits as for the rows; ``may_leave_all`` lets every item
     stay at home, and kinds in ``stay`` do so without being asked. With ``cut`` things are
     cut up by the gram: what is found is no packing, but nothing is better than its bound.
+    With ``even`` only those that weigh the same on all legs.
     """
 
     def __init__(
@@ -66,9 +70,10 @@ class PackingModel:
         may_leave_all: bool = False,
         stay: Collection[int] = (),
         cut: bool = False,
+        even: bool = False,
     ) -> None:
         """Build the model; ImportError without the solver package."""
-        self._counts = Counts(tables, may_leave_all=may_leave_all, stay=stay, cut=cut)
+        self._counts = Counts(tables, may_leave_all=may_leave_all, stay=stay, cut=cut, even=even)
         self._cut = cut
         self._problem = tables.problem
         self.most_moves = most_moves(tables.problem)
@@ -187,9 +192,10 @@ class PackingModel:
         """A packing that may be changed in a few bags only."""
         return self._counts.settled(places, fates, free)
 
-    def paid(self, fates: Sequence[Fate], bought: Sequence[int]) -> Settled:
-        """What is paid for: the same things sent, the same kilograms bought on flights."""
-        return [*self._counts.sent(fates), *zip(self._rows.bought, bought, strict=True)]
+    def paid(self, fates: Sequence[Fate] | None, bought: Sequence[int]) -> Settled:
+        """What is paid for: the same things sent (None: any), the same kilograms on flights."""
+        sent = [] if fates is None else self._counts.sent(fates)
+        return [*sent, *zip(self._rows.bought, bought, strict=True)]
 
     def decided(self, places: Places, fates: Sequence[Fate], *, homes: bool) -> Settled:
         """What a cut-up packing decides: what stays and is sent; with ``homes`` who is at home."""
@@ -205,6 +211,7 @@ class PackingModel:
         below: int | None = None,
         hinted: bool = False,
         plain: bool = False,
+        gap: float = 0.0,
     ) -> Solved:
         """Make a goal as small as can be within so many deterministic units.
 
@@ -212,7 +219,8 @@ class PackingModel:
         without reworking it first: slower, a second way to the same proof. What is
         ``settled`` is not asked: then nothing is proved, neither by a bound nor by finding
         no packing. Then ``below`` asks for less than that, and only if ``hinted`` the
-        search begins at the hint. Places of what was cut up are None in the result.
+        search begins at the hint. A value within ``gap`` of the bound, as a share, will do.
+        Places of what was cut up are None in the result.
         """
         from ortools.sat.python import cp_model
 
@@ -236,11 +244,17 @@ class PackingModel:
         solver.parameters.symmetry_level = 2 if self._cut else 0
         solver.parameters.cp_model_probing_level = 0
         solver.parameters.cp_model_presolve = not plain
+        solver.parameters.relative_gap_limit = gap
         status = run(solver, model, work=work, stop=stop)
-        return self._solved(solver, status, asked=goal is not None, whole=settled is None)
+        return self._solved(
+            solver, status, asked=goal is not None, whole=settled is None, near=gap > 0
+        )
 
-    def _solved(self, solver: Any, status: Any, *, asked: bool, whole: bool) -> Solved:
-        """What a solve found; ``asked`` for a goal, of the ``whole`` question or of a part."""
+    def _solved(self, solver: Any, status: Any, *, asked: bool, whole: bool, near: bool) -> Solved:
+        """What a solve found; ``asked`` for a goal, of the ``whole`` question or of a part.
+
+        Where ``near`` the bound was enough, ended is not proved.
+        """
         from ortools.sat.python import cp_model
 
         took = solver.deterministic_time
@@ -252,7 +266,7 @@ class PackingModel:
             return Solved((), (), None, bound, impossible, {}, took)
         value = round(solver.objective_value)
         if status == cp_model.OPTIMAL and whole:
-            bound = value
+            bound = value if bound is None or not near else min(bound, value)
         elif bound is not None and bound >= value:
             bound = None  # not proved, whatever it says
         if self._cut:
@@ -260,4 +274,6 @@ class PackingModel:
         places, fates = self._counts.read(solver)
         over = {limit: int(solver.value(amount)) for limit, amount in self._rows.over.items()}
         bought = tuple(int(solver.value(variable)) for variable in self._rows.bought)
-        return Solved(places, fates, value, bound, False, over, took, bought)
+        tops = tuple(Top(bags, leg, solver.value(most)) for bags, leg, most in self._rows.tops)
+        taken = tuple(b for b, yes in enumerate(self._counts.taken) if solver.value(yes))
+        return Solved(places, fates, value, bound, False, over, took, bought, tops, taken)

@@ -12,23 +12,34 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from toolbox.flight.packing_limits import Top
 from toolbox.flight.packing_model import PackingModel, Settled, Solved
 from toolbox.flight.packing_pace import Pace
-from toolbox.flight.packing_problem import Aim, Fate, Places
+from toolbox.flight.packing_problem import Aim, Fate, Places, Reached
 from toolbox.flight.packing_tables import Tables, homeless, most_moves, staying
 
 _SHARE = 0.35  # of the work that is left, for one aim
+_SHORT = 0.07  # for a proof of what is near
 _QUICK = 0.15  # and for one with all that is paid for settled
 _MOST = 0.6  # units for one aim
+_LOOSE = 0.05  # a gap of what is not yet sought
+_TURN = 0.25  # and for an aim the other way round
+_TURNED = (Aim.LOST_WORK, Aim.MOVES)  # aims that are paid for
+_NEAR = 0.01  # a gap that is small enough
 _BARE = (Aim.MONEY, Aim.LOST_WORK)  # aims that ask for no homes
 
 
 class Known(NamedTuple):
-    """A packing: places by leg, fates, what a model calls bought (empty where not known)."""
+    """A packing: places by leg, fates, what a model calls bought (empty where not known).
+
+    ``tops`` and ``taken`` are the limits of mass that come of it, and the bags that fly.
+    """
 
     places: Places
     fates: tuple[Fate, ...]
     bought: tuple[int, ...]
+    tops: tuple[Top, ...] = ()
+    taken: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,12 +97,11 @@ class RoughSearch:
         bound: int | None = None
         for aim in aims:
             model, goal = self._ready(aim, reserve, first=aim is aims[0])
-            if goal is None or self._pace.over():
+            if goal is None or self._pace.over() or aim is Aim.MARGIN is not aims[0]:
                 break
-            solved = self._quickly(model, sought(model, aim))
+            solved = self._quickly(model, aim, first=aim is aims[0])
             if aim is aims[0]:
-                share = _QUICK if reserve else _SHARE
-                solved = self._at_large(model, sought(model, aim), solved, share)
+                solved = self._first_aim(model, aim, solved, reserve)
                 if solved.impossible and not self._held and not reserve:
                     return Rough({}, None, self._packed, homes=False, impossible=True)
                 if solved.bound is not None and not reserve:
@@ -101,12 +111,65 @@ class RoughSearch:
             values[aim] = counted(self._tables, aim, solved.value)
             if aim is aims[0] and not better(aim, values[aim], self._beat):
                 break
-            self._packed = Known(solved.places, solved.fates, solved.bought)
+            self._packed = known_of(solved)
             self._held[aim] = values[aim]
             if model is self._homed and aim is not Aim.MARGIN:
                 model.hold(goal, values[aim])
         homes = any(aim not in _BARE for aim in values)
         return Rough(values, bound, self._packed, homes)
+
+    def _first_aim(
+        self, model: PackingModel, aim: Aim, quick: Solved | None, reserve: int
+    ) -> Solved:
+        """At large, until it is near the bound; for a short while the other way round."""
+        goal = sought(model, aim)
+        turn = aim in _TURNED and self._held.get(Aim.MONEY) and not reserve
+        share = _SHORT if turn else _QUICK if reserve else _SHARE
+        solved = self._at_large(model, goal, quick, share, _NEAR)
+        if reserve or solved.impossible or not self._far(aim, solved):
+            return solved
+        if turn and (solved.value or self._beat):
+            solved = self.turned(aim, solved)
+        if turn and self._far(aim, solved, _NEAR):
+            solved = self._at_large(model, goal, solved, _SHARE, _NEAR)
+        elif not turn and not self._far(aim, solved, _NEAR):
+            solved = self._closer(model, aim, goal, solved)
+        return solved
+
+    def _closer(self, model: PackingModel, aim: Aim, goal: Any, solved: Solved) -> Solved:
+        """Near is good enough, but a proof may be had in a short while."""
+        if aim is Aim.SPREAD or solved.bound is None or solved.value is None:
+            return solved
+        model.bounded(goal, solved.bound)
+        return self._at_large(model, goal, solved, _SHORT, gap=0.0)
+
+    def _far(self, aim: Aim, solved: Solved, near: float = 0.0) -> bool:
+        value = solved.value if solved.value is not None else self._beat
+        if value is None or solved.bound is None:
+            return True
+        gap = Reached(aim, value, solved.bound).gap()
+        return gap is not None and gap > near
+
+    def turned(self, aim: Aim, solved: Solved) -> Solved:
+        """The other way round: the least money for something better, which may be too much.
+
+        Prices tell the search more than what is lost or moved: proofs come sooner.
+        """
+        value = solved.value if solved.value is not None else self._beat
+        assert value is not None
+        tables = self._bare if aim in _BARE else self._tables
+        model = PackingModel(tables, stay=staying(tables, aim), cut=True, even=aim not in _BARE)
+        for before, most in self._held.items():
+            if before is not Aim.MONEY or aim is Aim.MOVES:
+                model.hold(model.goal(before), most)
+        model.hold(model.goal(aim), value - 1)
+        money, most = model.goal(Aim.MONEY), self._held[Aim.MONEY]
+        turned = self._solve(model, money, _TURN, None)
+        if turned.impossible or (turned.bound is not None and turned.bound > most):
+            return solved._replace(bound=value)
+        if turned.value is not None and turned.value <= most:
+            return turned._replace(value=value - 1, bound=solved.bound)
+        return solved
 
     def _ready(self, aim: Aim, reserve: int, *, first: bool) -> tuple[PackingModel, Any]:
         """A model that holds what was reached before, and its goal for an aim."""
@@ -117,7 +180,7 @@ class RoughSearch:
             model = PackingModel(self._bare, stay=staying(self._bare, aim), cut=True)
             self._hold(model)
         elif self._homed is None:
-            model = self._homed = PackingModel(self._tables, cut=True)
+            model = self._homed = PackingModel(self._tables, cut=True, even=True)
             if self._known:
                 model.hint(self._known.places, self._known.fates)
             self._hold(model)
@@ -134,30 +197,52 @@ class RoughSearch:
         for before, value in self._held.items():
             model.hold(model.goal(before), value)
 
-    def _quickly(self, model: PackingModel, goal: Any) -> Solved | None:
-        """With the same things sent and kilograms bought as before, if that is known."""
+    def _quickly(self, model: PackingModel, aim: Aim, *, first: bool) -> Solved | None:
+        """With the same kilograms bought as before; without homes the same things sent too.
+
+        What is not yet sought need not be its best.
+        """
         if not self._packed.bought:
             return None
-        settled = model.paid(self._packed.fates, self._packed.bought)
-        return self._solve(model, goal, _QUICK, settled)
+        fates = self._packed.fates if aim in _BARE else None
+        settled = model.paid(fates, self._packed.bought)
+        gap = 0.0 if first else _LOOSE
+        return self._solve(model, sought(model, aim), _QUICK, settled, gap)
 
     def _at_large(
-        self, model: PackingModel, goal: Any, quick: Solved | None, share: float
+        self,
+        model: PackingModel,
+        goal: Any,
+        quick: Solved | None,
+        share: float,
+        gap: float,
     ) -> Solved:
-        solved = self._solve(model, goal, share, None)
+        solved = self._solve(model, goal, share, None, gap)
         if quick is None or quick.value is None:
             return solved
+        known = [bound for bound in (quick.bound, solved.bound) if bound is not None]
+        solved = solved._replace(bound=max(known, default=None))
         if solved.value is None or quick.value < solved.value:
             return quick._replace(bound=solved.bound)
         return solved
 
     def _solve(
-        self, model: PackingModel, goal: Any, share: float, settled: Settled | None
+        self,
+        model: PackingModel,
+        goal: Any,
+        share: float,
+        settled: Settled | None,
+        gap: float = 0.0,
     ) -> Solved:
         work, stop = self._pace.part(share, _MOST)
-        solved = model.solve(goal, work=work, stop=stop, settled=settled)
+        solved = model.solve(goal, work=work, stop=stop, settled=settled, gap=gap)
         self._pace.took(solved.work)
         return solved
+
+
+def known_of(solved: Solved) -> Known:
+    """What a model found, as far as it is known where things are."""
+    return Known(solved.places, solved.fates, solved.bought, solved.tops, solved.taken)
 
 
 def better(aim: Aim, value: int, beat: int | None) -> bool:

@@ -21,7 +21,8 @@ class LimitRows:
 
     ``loose`` limits are left out; ``elastic`` ones may be exceeded by ``over``, one
     variable for each. ``money`` are the terms of what is paid; ``margin`` is no wider than
-    what is free below each mass limit, None where there is none.
+    what is free below each mass limit, None where there is none; ``tops`` are these limits:
+    bags, leg, and what they are kept at.
     """
 
     def __init__(
@@ -36,6 +37,7 @@ class LimitRows:
         self.over: dict[Limit, Any] = {}
         self.money: list[Any] = []
         self.bought: list[Any] = []
+        self.tops: list[tuple[tuple[int, ...], int, Any]] = []
         self.margin: Any | None = None
         self._widest = self._wider_than_any_margin()
         for kind, sent in zip(counts.tables.kinds, counts.away, strict=True):
@@ -67,7 +69,7 @@ class LimitRows:
                 self._model.add(self._counts.taken[b] == 0)
             if bag.limit_g is not None:
                 limit = Limit(LimitKind.BAG_MASS, (), b)
-                self._free(self._at_most(limit, mass[b], bag.limit_g), mass[b], [b])
+                self._free(flight[0], self._at_most(limit, mass[b], bag.limit_g), mass[b], [b])
         for who, allowance in enumerate(leg.allowances):
             held = self._bags_of(allowance.people, cabin=False)
             self._sides(flight, allowance, held)
@@ -123,7 +125,7 @@ class LimitRows:
             self.bought += chosen
         top = self._counts.sum(chosen, [band.most for band in bands])
         limit = Limit(LimitKind.PIECE_MASS, flight, who)
-        self._free(self._at_most(limit, mass, top), mass, [bag])
+        self._free(flight[0], self._at_most(limit, mass, top), mass, [bag])
         for one, band in zip(chosen, bands, strict=True):
             if band.cents:
                 self.money.append(one * (band.cents * len(flight)))
@@ -139,19 +141,21 @@ class LimitRows:
         if allowance.piece_g is not None:
             limit = Limit(LimitKind.PIECE_MASS, flight, who)
             for b in held:
-                self._free(self._at_most(limit, mass[b], allowance.piece_g), mass[b], [b])
+                self._free(
+                    flight[0], self._at_most(limit, mass[b], allowance.piece_g), mass[b], [b]
+                )
         total = sum(mass[b] for b in held)
         most = ceiling(allowance)
         if most is not None:
             limit = Limit(LimitKind.POOL, flight, who)
-            self._free(self._at_most(limit, total, most), total, held)
+            self._free(flight[0], self._at_most(limit, total, most), total, held)
         if allowance.kg_cents is not None:
             whole = sum(self._counts.most_grams(mass[b]) for b in held)
             kilos = self._counts.whole(-(-(whole - allowance.pooled_g) // KILO))
             self.bought.append(kilos)
             paid = allowance.pooled_g + KILO * kilos
             limit = Limit(LimitKind.POOL, flight, who)
-            self._free(self._at_most(limit, total, paid), total, held)
+            self._free(flight[0], self._at_most(limit, total, paid), total, held)
             self.money.append(kilos * (allowance.kg_cents * len(flight)))
 
     def _cabin(self, flight: tuple[int, ...], person: int, mass: list[Any]) -> None:
@@ -163,12 +167,13 @@ class LimitRows:
         if cabin.most_g is not None:
             total = sum(mass[b] for b in bags)
             limit = Limit(LimitKind.CABIN_MASS, flight, person)
-            self._free(self._at_most(limit, total, cabin.most_g), total, bags)
+            self._free(flight[0], self._at_most(limit, total, cabin.most_g), total, bags)
 
-    def _free(self, most: Any | None, amount: Any, bags: Sequence[int]) -> None:
+    def _free(self, leg: int, most: Any | None, amount: Any, bags: Sequence[int]) -> None:
         """The margin is no wider than what is free here, when one of these bags is taken."""
         if most is None or not bags:
             return
+        self.tops.append((tuple(bags), leg, most))
         if self.margin is None:
             self.margin = self._counts.whole(self._widest)
         if any(self._problem.bags[b].always for b in bags):

@@ -88,6 +88,14 @@ def serving(tables: Tables) -> set[int]:
     }
 
 
+def uneven(tables: Tables) -> set[int]:
+    """Kinds that weigh not the same on all legs of a packing, or fly on some only."""
+    if tables.problem.may_change:
+        return set()  # each packing is for alike legs
+    items = tables.problem.items
+    return {k for k, kind in enumerate(tables.kinds) if len(set(items[kind.first].grams)) > 1}
+
+
 def _legs(problem: PackingProblem) -> range:
     return range(len(problem.legs))
 
