@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from toolbox.files.problems import quoted
@@ -23,6 +23,7 @@ _SUM = (
     r"|(?:sous[ -])?total(?: général)?|somme|(?:sub)?totale|totaal|suma"
 )
 _SUMS = re.compile(rf"(?:{_SUM})\b[:. ]*(?:mass|weight|qty|\(?[a-z]{{1,3}}\)?)?[:. ]*", re.I)
+_DIGIT = re.compile(r"\d")
 _HOLDS_OTHERS = re.compile(
     r"\b(?:kit|set|roll|case|pouch|bag|box|wrap|tray|pack|assembly|rolle|tasche|trousse)\b"
     r"|\(.*[,+&].*\)",
@@ -31,23 +32,44 @@ _HOLDS_OTHERS = re.compile(
 
 
 @dataclass
-class _Sums:
-    """Masses added up since the last sub-total, and from the beginning, with and without counts."""
+class _Sum:
+    """Masses added up in grams, by count and without counts; ``whole`` until one is not known."""
 
-    part: list[tuple[int, Fraction, Fraction]] = field(default_factory=list)
-    whole: list[tuple[int, Fraction, Fraction]] = field(default_factory=list)
+    lines: int = 0
+    by_count: Fraction = Fraction(0)
+    plain: Fraction = Fraction(0)
+    whole: bool = True
 
     def add(self, line: Line) -> None:
-        value = line.values.get("mass")
-        if value is None or not isinstance(value.what, Span) or value.what.one is None:
-            self.part.append((line.number, Fraction(-1), Fraction(-1)))
-            self.whole.append(self.part[-1])
+        """Add one line."""
+        self.lines += 1
+        mass = _mass(line)
+        if mass is None:
+            self.whole = False
             return
-        exact = value.what.exact if value.what.exact is not None else Fraction(value.what.one)
-        count = line.values.get("count")
-        times = count.what.number if count and isinstance(count.what, Count) else Fraction(1)
-        self.part.append((line.number, times * exact, exact))
-        self.whole.append(self.part[-1])
+        self.by_count += _times(line) * mass
+        self.plain += mass
+
+    def agrees(self, total: Fraction) -> bool:
+        """Whether a total is one of the sums, give or take what rounding each line makes."""
+        off = Fraction(self.lines, 2000) + 1
+        return (
+            self.lines > 0
+            and self.whole
+            and any(abs(ours - total) <= off for ours in (self.by_count, self.plain))
+        )
+
+
+def _mass(line: Line) -> Fraction | None:
+    value = line.values.get("mass")
+    if value is None or not isinstance(value.what, Span) or value.what.one is None:
+        return None
+    return value.what.exact if value.what.exact is not None else Fraction(value.what.one)
+
+
+def _times(line: Line) -> Fraction:
+    count = line.values.get("count")
+    return count.what.number if count and isinstance(count.what, Count) else Fraction(1)
 
 
 def read_body(
@@ -71,7 +93,8 @@ class _Body:
         self._findings = findings
         self._marks = number_marks
         self._group = ""
-        self._sums = _Sums()
+        # since the last total, and from the beginning
+        self._part, self._whole = _Sum(), _Sum()
 
     def take(self, row: Row) -> None:
         """Read one row, or tell why it is no line of the list."""
@@ -95,7 +118,8 @@ class _Body:
         line = self._reader.line(row, self._group, self._table.unvalued)
         if line is not None:
             self.lines.append(line)
-            self._sums.add(line)
+            self._part.add(line)
+            self._whole.add(line)
 
     def _name(self, row: Row) -> str:
         place = self._headers.at.get("name")
@@ -130,6 +154,9 @@ class _Body:
         return True
 
     def _is_header_again(self, row: Row) -> bool:
+        # a row of headers holds words alone, and most rows hold a number
+        if any(map(_DIGIT.search, row.cells)):
+            return False
         table = TABLES[self._headers.kind]
         known = sum(guess(cell, table) is not None for cell in row.cells)
         if known < 2 or known < len([c for c in row.cells if c.strip()]):
@@ -161,7 +188,7 @@ class _Body:
 
     def _agrees(self, row: Row) -> bool:
         total = self._total(row)
-        return total is not None and bool(self._same(total))
+        return total is not None and self._same(total)
 
     def _total(self, row: Row) -> Fraction | None:
         """The mass in a row of a total, exactly; None where there is none to read."""
@@ -174,38 +201,31 @@ class _Body:
         except (QuantityError, OpenMark):
             return None
 
-    def _same(self, total: Fraction) -> str:
-        """Which sum of the lines above agrees, "" for none."""
-        for lines, words in ((self._sums.part, "since the last total"), (self._sums.whole, "all")):
-            off = Fraction(len(lines), 2)
-            for column, how in ((1, "by count"), (2, "without counts")):
-                ours = sum((entry[column] for entry in lines), Fraction(0))
-                if lines and all(e[1] >= 0 for e in lines) and abs(ours - total) <= off / 1000 + 1:
-                    return f"{words}, {how}"
-        return ""
+    def _same(self, total: Fraction) -> bool:
+        """Whether the sum of the lines above, all or since the last total, is this one."""
+        return self._part.agrees(total) or self._whole.agrees(total)
 
     def _check_sum(self, row: Row, what: str) -> None:
         total = self._total(row)
         where = f"line {row.line}: {what}"
         whole = re.match(r"sub|zwischen|sous", what, re.I) is None
-        lines = self._sums.whole if whole else self._sums.part
+        ours = self._whole if whole else self._part
         if total is None:
             self._findings.note("totals are left out", where)
         elif self._same(total):
             self._findings.note(
                 "totals are left out; they agree with the lines above", f"{where}, {_g(total)}"
             )
-        elif any(entry[1] < 0 for entry in lines):
+        elif not ours.whole:
             self._findings.note(
                 "totals are left out; they cannot be checked, for a mass above is not known", where
             )
         else:
-            ours = sum((entry[1] for entry in lines), Fraction(0))
             self._findings.note(
                 "CAUTION: a total does not agree with the lines above",
-                f"{where}, says {_g(total)}, they add up to {_g(ours)}",
+                f"{where}, says {_g(total)}, they add up to {_g(ours.by_count)}",
             )
-        self._sums.part.clear()
+        self._part = _Sum()
 
     def _is_nameless(self, row: Row) -> bool:
         if self._name(row) or "name" not in self._headers.at:
@@ -254,23 +274,20 @@ def _without_parents(lines: Sequence[Line], findings: Findings) -> list[Line]:
 def _parts_of(lines: Sequence[Line], at: int) -> int:
     """How many lines right below add up to this one's mass; 0 for none."""
     line = lines[at]
-    mass = _mass(line)
+    mass = _all_of(line)
     if not mass or not _HOLDS_OTHERS.search(line.name):
         return 0
     together = Fraction(0)
     for number, below in enumerate(lines[at + 1 : at + 40], start=1):
-        if below.group != line.group:
-            return 0
-        part = _mass(below)
+        part = _all_of(below)
         together += part
-        if not part or together > mass:
+        if below.group != line.group or not part or together > mass:
             return 0
         if together == mass:
             return number if number > 1 else 0
     return 0
 
 
-def _mass(line: Line) -> Fraction:
-    sums = _Sums()
-    sums.add(line)
-    return max(sums.part[0][1], Fraction(0))
+def _all_of(line: Line) -> Fraction:
+    """The mass of all pieces of a line, 0 where it is not known."""
+    return _times(line) * (_mass(line) or Fraction(0))

@@ -53,6 +53,7 @@ class RowReader:
         self._asks: list[str] = []
         self._failed = False
         self._readers = self._of_things()
+        self._mended = any(question.startswith(CELL) for question in findings.answers.said)
 
     def _of_things(self) -> Mapping[str, Callable[[str, str], Value | None]]:
         quantity = dict.fromkeys(("mass", "reading", "length", "width", "height"), self._quantity)
@@ -100,7 +101,7 @@ class RowReader:
                     "open the list in its own program, save it there, and import it again",
                 )  # fmt: skip
                 continue
-            told = self._findings.answers.to(self._id(meaning, cell))
+            told = self._findings.answers.to(self._id(meaning, cell)) if self._mended else ""
             if told == LEAVE_OUT:
                 self._findings.note("left out, as told", f"line {row.line}")
                 return None

@@ -51,6 +51,8 @@ class NoCount(Exception):
 def count(text: str) -> Count:
     """The count in a text that is not blank. Raises NoCount."""
     plain = " ".join(text.split())
+    if re.fullmatch(r"\d{1,6}", plain, re.ASCII):
+        return _checked(Count(Fraction(int(plain))))
     low = plain.lower()
     if low in _UNKNOWN:
         raise NoCount("says that nobody knows how many", ask=True)

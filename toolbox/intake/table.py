@@ -118,7 +118,8 @@ def _known(row: Row, is_known: Callable[[str], bool]) -> int:
 def _evenness(table: Table) -> float:
     """The share of rows that are as wide as most; a lone cell is a title and counts neither way."""
     rows = [row for row in table.rows if sum(map(bool, map(str.strip, row.cells))) > 1]
-    same = sum(len(row.cells) == table.width for row in rows)
+    width = table.width
+    same = sum(len(row.cells) == width for row in rows)
     return same / len(rows) if rows else 0.0
 
 

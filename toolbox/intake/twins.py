@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from types import MappingProxyType
 
 from toolbox.files.problems import quoted
@@ -17,6 +18,7 @@ TWICE, MORE, ANOTHER = "typed twice", "one more of it", "another thing"
 _CHOICES = (TWICE, MORE, ANOTHER)
 
 
+@lru_cache(maxsize=8192)
 def near_keys(name: str) -> frozenset[str]:
     """Keys of which two nearly equal names share one: slips of a letter, blanks, word order.
 
