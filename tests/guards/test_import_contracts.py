@@ -221,9 +221,11 @@ def test_the_engines_import_without_files_or_terminal() -> None:
         "import toolbox.instruments.due, toolbox.instruments.trend\n"
         "import toolbox.stock.ledger, toolbox.stock.shelf, toolbox.stock.expected\n"
         "import toolbox.stock.levels, toolbox.stock.fluids\n"
+        "import toolbox.drawings.pdf, toolbox.drawings.labels, toolbox.drawings.lid\n"
         "import toolbox.papers.claim, toolbox.papers.customs, toolbox.papers.customs_changes"
     )
     impure = {"click", "pydantic", "tomlkit", "sqlite3", "textual", "rich", "ortools", "pint"}
+    impure |= {"reportlab", "segno"}
     assert not loaded(code) & impure
 
 

@@ -41,6 +41,7 @@ _UNKNOWN = 1000
 LEADING = 1200
 """From one base line to the next, in thousandths of the letters' size."""
 _ASCENT = 740
+_UNIT = 4  # letters of a unit at most, with a comma or point behind it
 _STEP = 100  # what letters are made smaller by, in micrometres, when trying
 
 
@@ -118,11 +119,14 @@ def fit(
 
 
 def broken(text: str, width: int, strong: bool = False) -> tuple[str, ...] | None:
-    """Text in lines of at most so many thousandths; None when a single word is wider."""
+    """Text in lines of at most so many thousandths; None when a single word is wider.
+
+    A figure and the unit behind it stay on one line where they fit there.
+    """
     blank = thousandths(" ", strong)
     lines: list[str] = []
     room = -1
-    for word in text.split():
+    for word in _pieces(text, width, strong):
         wide = thousandths(word, strong)
         if wide > width:
             return None
@@ -133,6 +137,19 @@ def broken(text: str, width: int, strong: bool = False) -> tuple[str, ...] | Non
             lines.append(word)
             room = width - wide
     return tuple(lines) or ("",)
+
+
+def _pieces(text: str, width: int, strong: bool) -> list[str]:
+    """The words of a text, "10 mm" and the like as one of them."""
+    pieces: list[str] = []
+    for word in text.split():
+        unit = len(word) <= _UNIT and not word[0].isdigit()
+        both = f"{pieces[-1]} {word}" if pieces and unit and pieces[-1][-1].isdigit() else ""
+        if both and thousandths(both, strong) <= width:
+            pieces[-1] = both
+        else:
+            pieces.append(word)
+    return pieces
 
 
 def written(
