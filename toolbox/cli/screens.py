@@ -48,14 +48,17 @@ def screens(
 
 
 @click.command()
+@click.option("--line", is_flag=True, help="One line of at most 60 columns, for a status bar.")
 @today_option
 @kit_option
 @json_option
-def ready(today: str | None, kit_path: Path | None, as_json: bool) -> None:
+def ready(line: bool, today: str | None, kit_path: Path | None, as_json: bool) -> None:
     """Say READY or NOT READY, and what must be mended, most serious first."""
+    if line and as_json:
+        raise click.UsageError("--line is for people and --json for programs: give one of them")
     path = find_kit(kit_path or Path.cwd())
     fixed = day(today) if today is not None else None
-    code = say_ready(path, fixed, as_json=as_json)
+    code = say_ready(path, fixed, as_json=as_json, in_a_line=line)
     raise click.exceptions.Exit(code)
 
 
@@ -82,11 +85,14 @@ def show_screens(
     )
 
 
-def say_ready(path: Path, today: date | None, *, as_json: bool = False) -> int:
+def say_ready(
+    path: Path, today: date | None, *, as_json: bool = False, in_a_line: bool = False
+) -> int:
     """Print the readiness findings of the kit in this folder; DONE when it is ready, else NO.
 
     As of ``today``, None for the day it is.
     """
+    from toolbox.cli.ready_line import ready_line
     from toolbox.desk.picture import picture_now, take_picture
 
     picture = take_picture(path, today) if today is not None else picture_now(path, now())
@@ -101,6 +107,8 @@ def say_ready(path: Path, today: date | None, *, as_json: bool = False) -> int:
             for finding in picture.findings
         ]
         say_json({"folder": str(path), "ready": picture.ready, "findings": findings})
+    elif in_a_line:
+        say(ready_line(picture.findings))
     else:
         say(f"{picture.verdict}: {clean(picture.name)}")
         for finding in picture.findings:

@@ -12,7 +12,7 @@ from toolbox.desk.count_losses import loans, overdue
 from toolbox.desk.count_words import missing_words
 from toolbox.desk.evening_words import outcome_words, short_words
 from toolbox.desk.figures import count
-from toolbox.desk.folder import names_of
+from toolbox.desk.folder import name_of_copy, names_of
 from toolbox.desk.ready_sight import Finding, Seriousness, Sight, told, until
 from toolbox.kit.counting import Counted, DayClosed, Outcome, Settled
 from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed
@@ -39,7 +39,10 @@ def _short(kit: Kit, book: Book) -> Iterator[Finding]:
     for missing in alike(book.unexplained):
         tool = base_id(missing.copy)
         words, command = missing_words(kit, missing), f"toolbox missing {tool}"
-        yield Finding(Seriousness.STOP, words, PLACE, command, tool)
+        name = name_of_copy(kit, missing.copy)
+        part = f"{missing.number} {missing.part} short of " if missing.part else ""
+        brief = f"{part}{name}" if part else f"{name} short"
+        yield Finding(Seriousness.STOP, words, PLACE, command, tool, brief)
 
 
 def _held(kit: Kit, live: tuple[Fact, ...], book: Book) -> Iterator[Finding]:
@@ -54,7 +57,7 @@ def _held(kit: Kit, live: tuple[Fact, ...], book: Book) -> Iterator[Finding]:
         which = f"bike {bikes[0]}" if len(bikes) == 1 else f"bikes {told(sorted(bikes))}"
         words = f"{which} may not be released: {things} could be in or on {_it(bikes)}"
         command = f'toolbox release "{bikes[0]}" --reason'
-        yield Finding(Seriousness.STOP, words, PLACE, command)
+        yield Finding(Seriousness.STOP, words, PLACE, command, brief=f"{which} held")
 
 
 def _it(bikes: list[str]) -> str:
@@ -82,7 +85,8 @@ def _not_closed(sight: Sight, live: tuple[Fact, ...], book: Book) -> Iterator[Fi
             words = f"the count of {day} was closed as complete, but {closing.against}"
         else:
             continue
-        yield Finding(Seriousness.MEND, words, PLACE, f"toolbox count --day {day}")
+        command, brief = f"toolbox count --day {day}", f"count of {day:%m-%d} open"
+        yield Finding(Seriousness.MEND, words, PLACE, command, brief=brief)
 
 
 def _how_far(sight: Sight, book: Book, day: date) -> str:

@@ -20,7 +20,8 @@ def instrument_findings(sight: Sight) -> Iterator[Finding]:
         seriousness = Seriousness.STOP if one.tool.carried and one.out else Seriousness.NOTE
         if one.out or one.soon:
             said, command = f"{one.tool.name}: {one.words}", f"toolbox instruments {one.tool.id}"
-            yield Finding(seriousness, said, PLACE, command, one.tool.id)
+            brief = f"{one.tool.name} {'out' if one.out else 'due soon'}"
+            yield Finding(seriousness, said, PLACE, command, one.tool.id, brief)
     wound = [one.tool.name for one in found.values() if one.unwound]
     if wound:
         words = f"to wind down to the lowest mark for the night: {told(wound)}"

@@ -31,7 +31,8 @@ class Finding:
 
     ``place`` names the screen where it is mended, ``command`` the command line that
     does or shows the same. ``subject`` is the id of the tool or supply that it is about,
-    "" where it is about no single one.
+    "" where it is about no single one; ``brief`` says it in the fewest words, "" where
+    nobody has found any.
     """
 
     seriousness: Seriousness
@@ -39,6 +40,7 @@ class Finding:
     place: str
     command: str
     subject: str = ""
+    brief: str = ""
 
 
 @dataclass(frozen=True, slots=True)

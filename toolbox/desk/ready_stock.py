@@ -22,12 +22,12 @@ def supply_findings(sight: Sight) -> Iterator[Finding]:
     found = holdings(sight.kit, sight.facts, sight.today)
     for held in found.values():
         for words in aged_words(held):
-            yield _of_supply(held, words)
+            yield _of_supply(held, words, "out of date")
     coming = coming_work(sight.kit, sight.study.usage, sight.facts, sight.today, _trip(sight))
     for held in found.values():
         words = _low(coming, held)
         if words:
-            yield _of_supply(held, words)
+            yield _of_supply(held, words, "low")
     yield from _mixings(sight)
 
 
@@ -76,6 +76,7 @@ def _mixings(sight: Sight) -> Iterator[Finding]:
         yield Finding(Seriousness.STOP, said, "log", f"toolbox undo {fact.entry[:8]}")
 
 
-def _of_supply(held: Holding, words: str) -> Finding:
-    said = f"{held.supply.name}: {words}"
-    return Finding(Seriousness.MEND, said, PLACE, "toolbox restock", held.supply.id)
+def _of_supply(held: Holding, words: str, how: str) -> Finding:
+    name = held.supply.name
+    said, brief, command = f"{name}: {words}", f"{name} {how}", "toolbox restock"
+    return Finding(Seriousness.MEND, said, PLACE, command, held.supply.id, brief)
