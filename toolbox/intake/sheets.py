@@ -129,7 +129,11 @@ def _opened(data: bytes) -> python_calamine.CalamineWorkbook:
 
 def _chosen(book: python_calamine.CalamineWorkbook, findings: Findings) -> str:
     names = [sheet.name for sheet in book.sheets_metadata if "Work" in str(sheet.typ)]
-    seen = [s.name for s in book.sheets_metadata if s.name in names and "Visible" in str(s.visible)]
+    seen = [
+        s.name
+        for s in book.sheets_metadata
+        if s.name in names and str(s.visible).endswith(".Visible")
+    ]
     if out := [name for name in names if name not in seen]:
         findings.note(f"hidden sheets: {', '.join(map(quoted, out))}")
     if not names:
