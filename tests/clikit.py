@@ -5,8 +5,14 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
+
+from jsonschema import Draft202012Validator
+from jsonschema.exceptions import best_match
+
+from toolbox.cli.schema import schema_for
 
 KIT = {
     "kit.toml": 'name = "Test kit"\n',
@@ -141,6 +147,58 @@ y = "0 mm"
 """,
 }
 
+# A trip for it, trips/race.toml: Ann, the box, a bag with a pump, all with their papers.
+RACE = """
+name = "A race"
+
+[[person]]
+id = "ann"
+name = "Ann"
+
+[[bag]]
+id = "case"
+name = "Case"
+answers = "ann"
+box = true
+value = "90.00 EUR"
+origin = "DE"
+
+[[bag]]
+id = "soft"
+name = "Soft bag"
+answers = "ann"
+tare = "1.5 kg"
+value = "60.00 EUR"
+origin = "TW"
+serial = "B-7"
+
+[[item]]
+id = "pump"
+name = "Pump"
+bag = "soft"
+mass = "900 g"
+make = "Own works"
+value = "45.00 EUR"
+origin = "DE"
+
+[[allowance]]
+id = "two"
+name = "Two pieces"
+concept = "piece"
+mass = "23 kg"
+pieces = 2
+
+[[leg]]
+id = "out"
+name = "Out"
+allowance = "two"
+day = 2026-12-04
+
+[[work]]
+job = "BC"
+expected = 1
+"""
+
 
 def write_kit_files(folder: Path) -> Path:
     """The small kit on disk in this folder."""
@@ -167,3 +225,20 @@ def shell(*words: str | Path, env: dict[str, str], cwd: Path) -> subprocess.Comp
     """Run ``python -m toolbox`` in a process of its own; bytes come back."""
     command = [sys.executable, "-m", "toolbox", *map(str, words)]
     return subprocess.run(command, env=env, cwd=cwd, capture_output=True, stdin=subprocess.DEVNULL)
+
+
+@cache
+def validator(command: str) -> Draft202012Validator:
+    """What the answer of a command is held against; the schema itself is held to its dialect."""
+    schema = schema_for(command)
+    Draft202012Validator.check_schema(schema)
+    return Draft202012Validator(schema)
+
+
+def hold_to_schema(command: str, text: str) -> None:
+    """Fail when JSON that a command printed is not as its schema says."""
+    error = best_match(validator(command).iter_errors(json.loads(text)))
+    assert error is None, (
+        f"toolbox {command} --json at {error.json_path}: {error.message[:300]}\n"
+        "If the answer is meant so, say it in toolbox/cli/shapes."
+    )

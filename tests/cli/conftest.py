@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from clikit import Ran, write_kit_files
+from clikit import Ran, hold_to_schema, write_kit_files
 
 
 @pytest.fixture
@@ -18,7 +18,10 @@ def kit_dir(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def run(monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Callable[..., Ran]:
-    """Run ``toolbox`` in this process as the shell would, and catch what it writes."""
+    """Run ``toolbox`` in this process as the shell would, and catch what it writes.
+
+    Whatever it prints with --json is held against the schema of the command.
+    """
     from toolbox.cli import main
 
     monkeypatch.delenv("TOOLBOX_KIT", raising=False)
@@ -30,6 +33,8 @@ def run(monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> C
         with pytest.raises(SystemExit) as end:
             main()
         caught = capfd.readouterr()
+        if "--json" in words and caught.out.startswith("{"):
+            hold_to_schema(str(words[0]), caught.out)
         return Ran(int(end.value.code or 0), caught.out, caught.err)
 
     return call

@@ -6,67 +6,16 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from clikit import Ran
+from clikit import RACE, Ran
 
 Run = Callable[..., Ran]
-
-TRIP = """
-name = "A race"
-
-[[person]]
-id = "ann"
-name = "Ann"
-
-[[bag]]
-id = "case"
-name = "Case"
-answers = "ann"
-box = true
-value = "90.00 EUR"
-origin = "DE"
-
-[[bag]]
-id = "soft"
-name = "Soft bag"
-answers = "ann"
-tare = "1.5 kg"
-value = "60.00 EUR"
-origin = "TW"
-serial = "B-7"
-
-[[item]]
-id = "pump"
-name = "Pump"
-bag = "soft"
-mass = "900 g"
-make = "Own works"
-value = "45.00 EUR"
-origin = "DE"
-
-[[allowance]]
-id = "two"
-name = "Two pieces"
-concept = "piece"
-mass = "23 kg"
-pieces = 2
-
-[[leg]]
-id = "out"
-name = "Out"
-allowance = "two"
-day = 2026-12-04
-
-[[work]]
-job = "BC"
-expected = 1
-"""
 
 
 @pytest.fixture
 def race(kit_dir: Path) -> Path:
     """The small kit with a trip."""
     (kit_dir / "trips").mkdir()
-    (kit_dir / "trips" / "race.toml").write_text(TRIP.lstrip(), encoding="utf-8")
+    (kit_dir / "trips" / "race.toml").write_text(RACE.lstrip(), encoding="utf-8")
     kit = kit_dir / "kit.toml"
     kit.write_text(kit.read_text() + '\n[customs]\ncountry = "DE"\ncurrency = "EUR"\n')
     return kit_dir

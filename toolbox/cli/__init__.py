@@ -74,7 +74,11 @@ COMMANDS = {
     "demo": "demo:demo",
     "completion": "completion:completion",
     "manual": "manual:manual",
+    "schema": "schema:schema",
 }
+
+# Options that are not of a command.
+_OWN = ("-h", "--help", "--version")
 
 # Set by the scripts that "toolbox completion" prints, while a shell asks for a word.
 _COMPLETING = "_TOOLBOX_COMPLETE" in os.environ
@@ -82,6 +86,17 @@ _COMPLETING = "_TOOLBOX_COMPLETE" in os.environ
 
 class ByName(click.Group):
     """A group whose commands are imported when they are first asked for."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Options without a command are those of the screens, which it opens."""
+        if args and args[0].startswith("-") and args[0] not in _OWN:
+            command = self.get_command(ctx, "screens")
+            assert command is not None, "the table above names it"
+            _, rest, _ = command.make_parser(ctx).parse_args(list(args))
+            if rest:
+                raise click.UsageError(f"options go behind their command: toolbox {rest[0]} ...")
+            args = ["screens", *args]
+        return super().parse_args(ctx, args)
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Names of all commands in the order of the work."""
@@ -118,7 +133,8 @@ def cli(ctx: click.Context) -> None:
 
     Log which tools the work takes, see which are wanted most, and let the box
     be planned so that they are quickest to reach. Without a command it opens the
-    screens on the kit here, or on the one opened last.
+    screens on the kit here, or on the one opened last; it then takes the options
+    of the command screens.
     """
     if ctx.invoked_subcommand is None:
         screens = cli.get_command(ctx, "screens")

@@ -1,0 +1,1 @@
+"""What each command prints with --json: its shape, from which a JSON Schema is made."""
