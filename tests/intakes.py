@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from toolbox.intake.against import against
 from toolbox.intake.difference import Difference, State
 from toolbox.intake.read import read
-from toolbox.intake.reading import Answers
+from toolbox.intake.reading import Answers, Reading
 from toolbox.kit.kit import Kit
 
 
@@ -20,6 +20,11 @@ def held(
     """What a list would change in a kit."""
     raw = data.encode() if isinstance(data, str) else data
     return against(read(raw, "list.csv", Answers(columns or {}, said or {})), kit)
+
+
+def read_as(data: bytes, said: Mapping[str, str]) -> Reading:
+    """A list read with some answers."""
+    return read(data, "list.csv", Answers({}, said))
 
 
 def known(difference: Difference) -> list[str]:

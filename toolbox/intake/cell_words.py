@@ -35,6 +35,7 @@ _HEAVY_G, _LONG = 100_000, 30_000
 UNITS = MappingProxyType(
     {Kind.MASS: ("g", "kg", "oz", "lb"), Kind.LENGTH: ("mm", "cm", "in")}
     | {Kind.TORQUE: ("N·m", "in-lb", "ft-lb", "bar", "psi"), Kind.STEP: ("g", "mg")}
+    | {Kind.VOLUME: ("ml", "L", "g", "pc")}
 )
 # columns that are measured alike have one unit for all of them
 UNIT_OF = MappingProxyType(dict.fromkeys(("length", "width", "height", "sides"), "sides"))

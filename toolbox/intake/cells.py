@@ -171,15 +171,16 @@ class RowReader:
 
     def _unit(self, meaning: str) -> str:
         """The unit for bare numbers: by the header, else as answered, "" while unknown."""
-        named = self.headers.units.get(meaning, "")
-        return named or self._findings.answers.to(f"unit {UNIT_OF.get(meaning, meaning)}")
+        told = self._findings.answers.to(f"unit {UNIT_OF.get(meaning, meaning)}")
+        choices = UNITS.get(KINDS[meaning][0], ())
+        return self.headers.units.get(meaning, "") or (told if told in choices else "")
 
     def _ask_unit(self, meaning: str, cell: str) -> _Held:
         question = f"unit {UNIT_OF.get(meaning, meaning)}"
         header = quoted(self.headers.header(meaning))
         choices = UNITS[KINDS[meaning][0]]
         asked = f"{quoted(tidy(cell))} under {header} has no unit: which is meant in this list?"
-        self._findings.ask(question, asked, choices, self._row.line, free=True)
+        self._findings.ask(question, asked, choices, self._row.line)
         return _Held(question)
 
     def _amount(self, meaning: str, cell: str) -> Span | None:
