@@ -72,6 +72,11 @@ def test_map_foam_and_lid_as_svg(run: Run, placed: Path, tmp_path: Path) -> None
     for name in ("Chain tool", "Hex key 4 mm", "Hex key 5 mm", "Front tray [tray]", "Well [well]"):
         assert name in told
 
+    lies(placed, Spot("CT", "tray", 100, 20), Spot("K4", "tray", 0, 470))
+    ran = run("draw", "map", "tray", "--out", out, "--kit", placed)
+    assert "on no map: Hex key 5 mm" in ran.out
+    assert "map-tray.svg, unchanged" in ran.out
+
     ran = run("draw", "foam", "--out", out, "--kit", placed)
     assert ran.code == 0, ran.err
     assert "Cut foam away from your hands" in ran.out

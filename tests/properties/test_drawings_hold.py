@@ -145,6 +145,8 @@ def test_outlines_lie_where_the_plan_has_the_things(made: tuple[Kit, Layout]) ->
     floor = (EDGE, EDGE, EDGE + flat.inside.length / 10, EDGE + flat.inside.width / 10)
     assert paths.keys() == wanted.keys() | {"flat"}
     assert is_outline(paths["flat"], floor)
+    said = " ".join(svg_texts(text))
+    assert all(tool.name in said for tool in kit.tools)
     arcs: dict[str, list[XY]] = {}
     for code, rect in wanted.items():
         assert is_outline(paths[code], rect)
@@ -364,7 +366,9 @@ def test_the_map_has_every_thing_where_it_lies(made: tuple[Kit, Layout]) -> None
     """The same for the map of a layer, without any room around the things."""
     kit, layout = made
     (sheet,) = map_sheets(kit, layout, (), None)
-    paths = svg_paths(as_svg(sheet.pages[0]))
+    text = as_svg(sheet.pages[0])
+    paths, said = svg_paths(text), " ".join(svg_texts(text))
+    assert all(tool.name in said for tool in kit.tools), "in its outline, or by number below"
     for code, rect in expected(kit, layout, 0.0).items():
         (path,) = [moved(p, -MARGIN, -MARGIN) for p in paths if p.code == code]
         assert is_outline(path, rect)

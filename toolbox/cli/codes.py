@@ -11,7 +11,8 @@ BROKE = 5  # the screens broke off; a report was written
 
 MEANINGS = {
     DONE: "done",
-    NO: "the answer is no: nothing by that name, no layout, a list refused, bags that do not fit, "
+    NO: "the answer is no: nothing by that name, no layout, a list refused, what cannot be drawn, "
+    "bags that do not fit, "
     "an instrument that is out",
     TYPED_WRONG: "the command was typed wrong",
     FAULTY: "a kit file or the journal has faults, each one named",

@@ -14,7 +14,9 @@ from toolbox.cli.words import clean, count, paragraph, say, say_json
 from toolbox.desk.diary import read_typed
 from toolbox.desk.draw_box import Foam, foam_sheets, how_it_lies, map_sheets
 from toolbox.desk.drawn_files import pdf_wanted, save_drawings
+from toolbox.desk.folder import name_of_copy
 from toolbox.desk.lid_sheet import LIFT, lid_of, lid_sheet, lid_texts
+from toolbox.desk.maps import not_placed
 from toolbox.desk.naming import compartment_named
 from toolbox.desk.own_files import Written
 from toolbox.kit.kit import Kit
@@ -106,18 +108,19 @@ def draw(
         lid = lid_of(kit, layout, clean(ask or ""), day(today))
         texts = lid_texts(lid, out)
         written = save_drawings(out, (lid_sheet(lid, sheet_of),), pdf=pdf, more=texts)
-        more = {"things": lid.things, "total_g": lid.total_g}
-        _tell(what, kit, layout, out, written, (LIFT,), as_json, more)
+        sums = {"things": lid.things, "total_g": lid.total_g}
+        _tell(what, kit, layout, out, written, (LIFT,), as_json, sums)
         return
     on = sheet_of if pdf else None
     if what == "map":
         sheets = map_sheets(kit, layout, wanted, on)
         cautions: tuple[str, ...] = (WHOLE,)
+        more = {"without_place": list(not_placed(kit, layout))}
     else:
         sheets = foam_sheets(kit, layout, wanted, _foam(clearance, finger, corner), on)
-        cautions = (WHOLE, KNIFE)
+        cautions, more = (WHOLE, KNIFE), {}
     written = save_drawings(out, sheets, pdf=pdf)
-    _tell(what, kit, layout, out, written, cautions, as_json, {})
+    _tell(what, kit, layout, out, written, cautions, as_json, more)
 
 
 def _only_what_is_meant(ctx: click.Context, what: str, compartments: tuple[str, ...]) -> None:
@@ -150,6 +153,9 @@ def _tell(
     how = how_it_lies(kit, layout)
     say(paragraph(clean(f"{kit.box.name}, {how}: {count(len(written), 'file')} in {out}.")))
     say_files(written)
+    if unplaced := more.get("without_place"):
+        names = "; ".join(clean(name_of_copy(kit, copy)) for copy in unplaced)
+        say(paragraph(f"Without a place, so on no map: {names}"))
     for words in cautions:
         say(paragraph(words))
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from toolbox.drawings.lettering import fit
+from toolbox.drawings.lettering import LEADING, Fitted, fit
 from toolbox.drawings.page import (
     MM,
     TENTH,
@@ -34,6 +34,7 @@ BAR = 100 * MM
 FOOT = 15 * MM
 """The height of the bar and the words at the foot of every page."""
 TRUE_SIZE = "Print at 100 %. This bar is 100 mm long."
+_TITLE = 60 * MM  # at least left for the title beside the bar
 _SMALL = 2600
 _TICK = 2 * MM
 
@@ -57,7 +58,7 @@ def upright(paper: Paper) -> Rect:
 
 def whole_page(drawing: Drawing) -> Page:
     """The drawing on one page that is as large as it needs."""
-    width = max(drawing.width, BAR) + 2 * MARGIN
+    width = max(drawing.width, BAR + _TITLE) + 2 * MARGIN
     height = drawing.height + FOOT + 2 * MARGIN
     marks = tuple(shifted(mark, MARGIN, MARGIN) for mark in drawing.marks)
     foot = _foot(Rect(MARGIN, height - MARGIN - FOOT, width - 2 * MARGIN, FOOT), drawing.title, "")
@@ -146,13 +147,11 @@ def _foot(place: Rect, title: str, where: str) -> Iterator[Mark]:
     for x in (place.x, place.x + BAR):
         yield line(Point(x, base - _TICK), Point(x, base + _TICK), 300)
     yield Words(place.x + _TICK, base - 1500, _SMALL, TRUE_SIZE)
-    room = place.width - (BAR + 4 * MM if place.width >= BAR + 60 * MM else 0)
-    right = place.right
-    top = place.y + 5 * MM if room == place.width else base - 1500 - 4 * MM
-    said = fit(title, room, 8 * MM, 3200, 1800)
-    shown = said.lines if said is not None else (f"{title[:40]}...",)
-    size = said.size if said is not None else 1800
-    for n, text in enumerate(shown):
-        yield Words(right, top - (len(shown) - 1 - n) * size * 6 // 5, size, text, Anchor.END, True)
+    said = fit(title, place.width - BAR - 2 * _TICK, 8 * MM, 3200, 1800, True)
+    shown = said or Fitted(1800, (f"{title[:40]}...",))
+    last = base - 1500 - 4 * MM
+    for n, text in enumerate(reversed(shown.lines)):
+        y = last - n * shown.size * LEADING // 1000
+        yield Words(place.right, y, shown.size, text, Anchor.END, True)
     if where:
-        yield Words(right, base - 500, 3000, where, Anchor.END)
+        yield Words(place.right, base - 500, 3000, where, Anchor.END)
