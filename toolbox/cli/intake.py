@@ -15,6 +15,7 @@ from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.intake import Intake, accepted, list_bytes, store, stream_bytes, take_in
 from toolbox.desk.intake_answers import answers_path, keep_answers, load_answers, with_told
+from toolbox.desk.odd_masses import odd_in_import
 from toolbox.intake.difference import Entry, State
 from toolbox.intake.reading import Answers
 
@@ -66,17 +67,22 @@ def import_list(
     folder = kit_folder(kit_path)
     pasted = str(file) == "-"
     name = _PASTED if pasted else file.name
-    data = stream_bytes(sys.stdin.buffer) if pasted else list_bytes(file)
+    raw = stream_bytes(sys.stdin.buffer) if pasted else list_bytes(file)
     answers = _answers(folder, name, answers_file, columns, said)
     talks = sys.stdin.isatty() and sys.stderr.isatty() and not (as_json or pasted or yes or words)
-    taken = take_in(folder, data, name, answers)
+    taken = take_in(folder, raw, name, answers)
     if talks:
-        taken = _asked(folder, data, name, taken)
+        taken = _asked(folder, raw, name, taken)
+    odd = odd_in_import(folder.kit, taken.difference)
     if not as_json:
         say_intake(taken)
+    # also to who agreed beforehand, and beside data for programs
+    for sentence in odd:
+        remark(clean(f"CAUTION: {sentence}: is that right?"))
     chosen = _chosen(taken, words, keys, yes=yes, talks=talks)
     if as_json:
-        say_json(intake_data(taken, stored=[entry.id for entry in chosen]))
+        data = intake_data(taken, stored=[entry.id for entry in chosen])
+        say_json({**data, "odd_masses": list(odd)})
     if chosen:
         store(folder, chosen)
         path = keep or (None if pasted else answers_path(folder, name))
