@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cached_property
@@ -14,6 +14,7 @@ from toolbox.desk.errors import DeskError
 if TYPE_CHECKING:
     from toolbox.kit.facts import Fact
     from toolbox.kit.kit import Kit
+    from toolbox.usage.counts import Tally
 
 KIT_FILE = "kit.toml"
 JOURNAL = "journal.db"
@@ -29,6 +30,11 @@ class KitFolder:
     path: Path
     kit: Kit
     known: tuple[Fact, ...] = field(default=(), repr=False, compare=False)
+    worked_out: WorkedOut | None = field(default=None, repr=False, compare=False)
+
+    def again(self, kit: Kit) -> KitFolder:
+        """The same folder looked at again: what is known of its journal is gone on from."""
+        return KitFolder(self.path, kit, self.facts, WorkedOut(self.facts, self.live, self.tally))
 
     @property
     def journal(self) -> Path:
@@ -46,8 +52,26 @@ class KitFolder:
     def live(self) -> tuple[Fact, ...]:
         """The facts that count: those whose entry has not been undone."""
         from toolbox.journal.live import live_facts
+        from toolbox.kit.facts import Undone
 
+        before = self.worked_out
+        if before is not None and self.facts[: len(before.facts)] == before.facts:
+            newer = self.facts[len(before.facts) :]
+            # What is new stands unless it is taken back, which only an undo written since does.
+            if not any(isinstance(fact.what, Undone) for fact in newer):
+                return before.live + newer
         return live_facts(self.facts)
+
+    @cached_property
+    def tally(self) -> Tally:
+        """What was logged in whole numbers by day; only what has changed is counted anew."""
+        from toolbox.usage.counts import Tally, known_ids
+
+        known = known_ids(self.kit.jobs, self.kit.tools, self.kit.supplies)
+        before = self.worked_out
+        if before is None or before.tally.known != known:
+            return Tally(known).changed(self.live)
+        return before.tally.changed(*_changes(before.live, self.live))
 
     def day(self, now: datetime) -> date:
         """The day it is: that of the clock, or a later one on which something has happened.
@@ -67,6 +91,28 @@ class KitFolder:
             if day not in days or fact.at < days[day]:
                 days[day] = fact.at
         return days
+
+
+@dataclass(frozen=True)
+class WorkedOut:
+    """What was worked out of a journal before: its facts, those that count, their tally."""
+
+    facts: tuple[Fact, ...]
+    live: tuple[Fact, ...]
+    tally: Tally
+
+
+def _changes(
+    before: tuple[Fact, ...], now: tuple[Fact, ...]
+) -> tuple[Sequence[Fact], Sequence[Fact]]:
+    """The facts that count now and did not before, and those that count no more."""
+    if now[: len(before)] == before:
+        return now[len(before) :], ()
+    ids, more = {fact.id for fact in before}, {fact.id for fact in now}
+    return (
+        [fact for fact in now if fact.id not in ids],
+        [fact for fact in before if fact.id not in more],
+    )
 
 
 def find_kit(start: Path) -> Path:

@@ -7,7 +7,7 @@ the journal; the rules are those of the instrument engine.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from fractions import Fraction
@@ -190,27 +190,31 @@ def _logged(tools: set[str], facts: Iterable[Fact]) -> dict[str, list[_Row]]:
     """What the journal says happened to each of the tools, in one pass."""
     rows: dict[str, list[_Row]] = {}
     for nth, fact in enumerate(facts):
-        for tool, happened in _happened(fact):
-            if tool in tools:
-                rows.setdefault(tool, []).append(_Row(fact.at, fact.clock, nth, happened))
+        for tool, happened in _happened(fact, tools):
+            rows.setdefault(tool, []).append(_Row(fact.at, fact.clock, nth, happened))
     return {tool: sorted(some, key=lambda row: row[:3]) for tool, some in rows.items()}
 
 
-def _happened(fact: Fact) -> list[tuple[str, Happened]]:
-    day, what = fact.at.date(), fact.what
-    match what:
-        case StepDone():
-            return [(base_id(p.tool), Used(day, p.times)) for p in what.picks if p.times]
-        case LoosePick():
-            return [(base_id(what.tool), Used(day, what.times))]
-        case InstrumentChecked() if what.verdict is not None:
-            return [(base_id(what.tool), Checked(day, what.verdict))]
-        case InstrumentEvent():
-            return [(base_id(what.tool), Event(day, what.kind))]
-        case WoundDown():
-            return [(base_id(what.tool), Unwound(day))]
-        case _:
-            return []
+def _happened(fact: Fact, tools: set[str]) -> Iterator[tuple[str, Happened]]:
+    """What a fact says of one of the tools; nothing is made of all the others."""
+    what = fact.what
+    if isinstance(what, StepDone):
+        for pick in what.picks:
+            if (tool := base_id(pick.tool)) in tools and pick.times:
+                yield tool, Used(fact.at.date(), pick.times)
+    elif isinstance(what, _SAID) and (tool := base_id(what.tool)) in tools:
+        match what:
+            case LoosePick():
+                yield tool, Used(fact.at.date(), what.times)
+            case InstrumentChecked() if what.verdict is not None:
+                yield tool, Checked(fact.at.date(), what.verdict)
+            case InstrumentEvent():
+                yield tool, Event(fact.at.date(), what.kind)
+            case WoundDown():
+                yield tool, Unwound(fact.at.date())
+
+
+_SAID = (LoosePick, InstrumentChecked, InstrumentEvent, WoundDown)
 
 
 def _stand(tool: Tool, rows: list[_Row], today: date) -> Stand:

@@ -122,7 +122,7 @@ def _opened(path: Path, seen: Seen, before: Picture | None) -> KitFolder:
         return open_kit(path)
     same = _described(seen) == _described(before.seen)
     kit = before.folder.kit if same else open_kit(path).kit
-    return KitFolder(path, kit, before.folder.facts)
+    return before.folder.again(kit)
 
 
 def _described(seen: Seen) -> Seen:

@@ -22,7 +22,7 @@ from toolbox.layout.solve import Effort, solve
 from toolbox.layout.verify import faults as layout_faults
 from toolbox.layout.watch import Stop, Watcher
 from toolbox.reach.engine import ReachTimes, reach_times
-from toolbox.usage.engine import Usage, estimate
+from toolbox.usage.engine import Usage, estimate_tallied
 
 LAYOUTS = "layouts"
 PRESENT = "present"
@@ -97,7 +97,7 @@ class Plan:
 def rank_tools(folder: KitFolder, today: date) -> Usage:
     """How often every tool is wanted, from the journal as it stands on that day."""
     kit = folder.kit
-    return estimate(kit.jobs, kit.tools, kit.supplies, folder.live, today, kit.settings)
+    return estimate_tallied(kit.jobs, kit.tools, kit.supplies, folder.tally, today, kit.settings)
 
 
 def study(folder: KitFolder, today: date, before: Study | None = None) -> Study:

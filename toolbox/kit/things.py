@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import Enum
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from toolbox.kit.quantities_units import Kind
@@ -280,6 +281,8 @@ class Supply:
     service: Fraction | None = None
 
 
+# A long log asks for the same few copies a million times.
+@lru_cache(maxsize=16_384)
 def base_id(copy: str) -> str:
     """The tool or supply behind the name of a copy: ``T1/2`` gives ``T1``."""
     return copy.partition("/")[0]

@@ -14,12 +14,13 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from fractions import Fraction
 
 from toolbox.kit.facts import Fact
 from toolbox.kit.kit import Settings
 from toolbox.kit.things import Mark, Supply, Tool
 from toolbox.kit.work import Job
-from toolbox.usage.counts import Counts, Known, count_up, known_ids, taken_up
+from toolbox.usage.counts import Counts, Known, Tally, count_up, known_ids, taken_up
 from toolbox.usage.gamma import Gamma, matching
 
 PRIOR_DAYS = 2.0
@@ -136,8 +137,21 @@ def estimate(
     ``facts`` are those that count (nothing undone), in any order. Facts of later days
     are left out, and a note says so.
     """
-    known = known_ids(jobs, tools, supplies)
-    counts = count_up(facts, known, today, settings.half_life_days)
+    tally = Tally(known_ids(jobs, tools, supplies)).changed(facts)
+    return estimate_tallied(jobs, tools, supplies, tally, today, settings)
+
+
+def estimate_tallied(
+    jobs: tuple[Job, ...],
+    tools: tuple[Tool, ...],
+    supplies: tuple[Supply, ...],
+    tally: Tally,
+    today: date,
+    settings: Settings,
+) -> Usage:
+    """The same from a tally of the facts that count, made for these jobs, tools and supplies."""
+    known = tally.known
+    counts = count_up(tally, today, settings.half_life_days)
     rates = tuple(_job_rate(job, counts, known) for job in jobs)
     parts = _parts(rates)
     marks = {tool.id: tool.marks for tool in tools}
@@ -255,11 +269,12 @@ def _graded(uses: list[ToolUse], easy_share: float) -> tuple[ToolUse, ...]:
     ranked = sorted(uses, key=lambda use: (-use.per_day, use.item))
     total = math.fsum(use.per_day for use in ranked)
     graded: list[ToolUse] = []
-    before = 0.0
+    before, exact = 0.0, Fraction(0)  # the sum is rounded once for each, as fsum would
     for n, use in enumerate(ranked, 1):
         # A hair's breadth below, lest rounding lets one more item in at a share met exactly.
         grade = "A" if before < easy_share - 1e-9 else "B" if before < GRADE_B_SHARE - 1e-9 else "C"
-        share = 1.0 if n == len(ranked) else math.fsum(u.per_day for u in ranked[:n]) / total
+        exact += Fraction(use.per_day)
+        share = 1.0 if n == len(ranked) else float(exact) / total
         graded.append(replace(use, cumulative=share, grade=grade))
         before = share
     return tuple(graded)
