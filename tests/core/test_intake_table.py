@@ -64,6 +64,46 @@ def test_rows_of_another_width_are_refused() -> None:
     assert [tool.id for tool in draft.tools] == ["T2"]
 
 
+def test_a_list_without_headers_is_asked_and_then_told_by_numbers() -> None:
+    """The first row is never taken for headers unasked; without any it is a row as the others."""
+    rows = "T1,Spoke key,28 g,60 mm,40 mm,12 mm\nT2,Rule,30 g,300 mm,30 mm,1 mm\n"
+    (question,) = read(rows).questions
+    assert question.id == "headers"
+    words = ("id", "name", "mass", "length", "width", "height")
+    columns = {f"column {n}": word for n, word in enumerate(words, start=1)}
+    draft = held(rows, KIT, columns, {"headers": "no headers"})
+    assert [tool.id for tool in draft.tools] == ["T1", "T2"]
+    assert draft.questions == ()
+
+
+@pytest.mark.parametrize("separator", [";", "|", ","])
+def test_a_line_that_names_the_separator_is_obeyed(separator: str) -> None:
+    """sep=; above the header, as some programs write it; it is no row of the list."""
+    text = f"sep={separator}\n{HEADER}\n{ROW}\n".replace(",", separator)
+    assert [tool.name for tool in read(text).tools] == ["Spoke key"]
+
+
+def test_a_row_of_units_below_the_header_and_a_column_of_units() -> None:
+    """(g) below Mass holds for the column; kg in a column of units for its row alone."""
+    below = "id,name,mass,length,width,height\n,,(g),mm,mm,mm\n" + ROW
+    assert read(below).tools[0].mass.grams == 28
+    beside = f"{HEADER.replace('mass_g', 'mass')},unit\n{ROW},g\nT2,Pump,1.2,600,90,90,kg\n"
+    assert [tool.mass.grams for tool in read(beside).tools] == [28, 1200]
+
+
+def test_a_second_row_of_headers_is_refused() -> None:
+    """Two tables in one list: the second row of headers is no tool."""
+    draft = read(f"{HEADER}\n{ROW}\n{HEADER}\n{ROW.replace('T1', 'T2')}\n")
+    assert [(r.line, "headers" in r.reason) for r in draft.refusals] == [(3, True)]
+
+
+def test_rows_ruled_off_with_bars_are_read() -> None:
+    """A table with bars at its edges and a line of dashes below the header."""
+    text = "| id | name | mass_g | length_mm | width_mm | height_mm |\n|---|---|---|---|---|---|\n"
+    text += f"| {ROW.replace(',', ' | ')} |\n"
+    assert [tool.name for tool in read(text).tools] == ["Spoke key"]
+
+
 @pytest.mark.parametrize(
     ("data", "line", "word"),
     [

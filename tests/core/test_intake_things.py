@@ -174,6 +174,7 @@ def test_a_refusal_names_line_column_and_cell(row: str, column: str, cell: str) 
 
 ASKED_CELLS = [
     ("T1,Spoke key,0.12,60,40,12", "cell mass_g: 0.12", "0.12 kg", 120),
+    ("T1,Spoke key,1.2,60,40,12", "cell mass_g: 1.2", "1.2 kg", 1200),
     ("T1,Spoke key,16 fl oz,60,40,12", "cell mass_g: 16 fl oz", "480 g", 480),
     ("T1,Spoke key,n/a,60,40,12", "cell mass_g: n/a", "30 g", 30),
     ("T1,Spoke key,25-30,60,40,12", "cell mass_g: 25-30", "30 g", 30),

@@ -32,6 +32,7 @@ LEAVE_OUT = "leave the line out"
 LARGEST = 1_000_000
 # a hand tool of more than 100 kg, or a side of more than 3 m, is a slip of the unit
 _HEAVY_G, _LONG = 100_000, 30_000
+_SMALL_G = 5
 UNITS = MappingProxyType(
     {Kind.MASS: ("g", "kg", "oz", "lb"), Kind.LENGTH: ("mm", "cm", "in")}
     | {Kind.TORQUE: ("N·m", "in-lb", "ft-lb", "bar", "psi"), Kind.STEP: ("g", "mg")}
@@ -51,8 +52,10 @@ def unlikely(span: Span, unit: str, plain: str) -> tuple[str, ...] | None:
         return (f"{plain} g",)
     if span.kind is Kind.LENGTH and value > _LONG:
         return (f"{plain} mm",) if unit != "mm" else ()
-    # grams are not told to the milligram, but kilograms are to the gram
+    # grams are not told to the milligram, but kilograms are to the gram; and 1.2 is more
+    # often the kilograms of a pump than the grams of anything
     broken = span.exact is not None and span.exact.denominator != 1
-    if span.kind is Kind.MASS and unit == "g" and broken and re.search(r"[.,]\d{3}$", plain):
+    small = value < _SMALL_G or re.search(r"[.,]\d{3}$", plain) is not None
+    if span.kind is Kind.MASS and unit == "g" and broken and small:
         return (f"{plain} kg", f"{plain} g")
     return None

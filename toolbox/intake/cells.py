@@ -29,6 +29,7 @@ from toolbox.intake.reading import CELL, Count, Day, Findings, Line, ListKind, S
 from toolbox.intake.table import Row
 from toolbox.kit.quantities import Kind, QuantityError, write
 from toolbox.kit.quantities_numbers import Refused, number
+from toolbox.kit.quantities_units import find_unit
 from toolbox.kit.things import Measure
 
 _BROKEN = re.compile(r"#(?:REF|N/A|DIV/0|NAME|VALUE|NUM|NULL)[!?]?", re.I)
@@ -170,7 +171,11 @@ class RowReader:
         return Value(meaning, cell, cell) if cell.strip() else None
 
     def _unit(self, meaning: str) -> str:
-        """The unit for bare numbers: by the header, else as answered, "" while unknown."""
+        """The unit for bare numbers: by the row, the header, else as answered, "" if unknown."""
+        place = self.headers.at.get("unit")
+        own = tidy(self._row.cells[place]) if place is not None else ""
+        if own and any(find_unit(own, kind) for kind in KINDS[meaning]):
+            return own
         told = self._findings.answers.to(f"unit {UNIT_OF.get(meaning, meaning)}")
         choices = UNITS.get(KINDS[meaning][0], ())
         return self.headers.units.get(meaning, "") or (told if told in choices else "")
@@ -228,11 +233,9 @@ class RowReader:
         return Value(meaning, cell, span, rests)
 
     def _rests(self, meaning: str, cell: str) -> str:
-        if not amounts.is_bare(cell):
-            return ""
-        unit = self._unit(meaning)
-        where = "from the header" if self.headers.units.get(meaning) else "as answered"
-        return f"unit {unit} {where}" if unit else ""
+        unit = self._unit(meaning) if amounts.is_bare(cell) else ""
+        where = " from the header" if self.headers.units.get(meaning) == unit else ""
+        return f"unit {unit}{where}" if unit else ""
 
     def _check_likely(self, meaning: str, cell: str, span: Span) -> None:
         """Ask where a bare number under its column's unit can hardly be meant so."""

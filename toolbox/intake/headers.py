@@ -22,6 +22,7 @@ from toolbox.kit.quantities import Kind
 from toolbox.kit.quantities_units import find_unit
 
 LEFT_OUT = "left out"
+QUESTION, HEADERS, NO_HEADERS = "headers", "headers", "no headers"
 
 _SIDE = (Kind.LENGTH,)
 # What a unit in a header may measure, by the column's meaning; the usual kind first.
@@ -61,6 +62,7 @@ THINGS = MappingProxyType(
         "category": "category|trade category|group|kategorie|catégorie",
         "count": "count|qty|quantity|copies|pieces|pcs|how many|no of|anzahl|stück"
         "|stückzahl|menge|qté|quantité|quantità|aantal|cantidad",
+        "unit": "unit|units|einheit|unité|uom",
         "place": "where|place|location|compartment|drawer|tray|fach|ort|lade|emplacement|lieu"
         "|plaats|luogo",
         "kind": "kind|tool or supply|tool or consumable",
@@ -210,8 +212,12 @@ def guess(header: str, table: Mapping[str, str]) -> Meaning | None:
     return None
 
 
-def find_header(table: Table, findings: Findings) -> int:
-    """Which row is the header: the first of those with most known headers, near the top."""
+def find_header(table: Table, findings: Findings) -> int | None:
+    """Which row is the header: the first of those with most known headers, near the top.
+
+    None where the list has none, as the mechanic said. A list without any header known here
+    is asked about.
+    """
     told = findings.answers.to("header")
     if told.isdigit():
         for number, row in enumerate(table.rows):
@@ -222,7 +228,20 @@ def find_header(table: Table, findings: Findings) -> int:
     if max(known):
         return known.index(max(known))
     # nothing known: the first row as wide as most, for its headers may be told
-    return next(n for n, row in enumerate(table.rows) if len(row.cells) == table.width)
+    width = table.width
+    first = next(n for n, row in enumerate(table.rows) if len(row.cells) == width)
+    if findings.answers.columns and not findings.answers.to(QUESTION):
+        return first
+    row = table.rows[first]
+    shown = quoted(" | ".join(map(tidy, row.cells)))
+    told = findings.ask(
+        QUESTION,
+        f"line {row.line} holds no header that is known here, {shown}: are these headers, or has "
+        'the list none (then say what a column means by its number, "column 1=name")?',
+        (HEADERS, NO_HEADERS),
+        row.line,
+    )
+    return None if told == NO_HEADERS else first
 
 
 def units_row(header: Row, row: Row) -> bool:

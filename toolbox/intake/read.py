@@ -58,7 +58,12 @@ def _reading(name: str, kind: ListKind, findings: Findings) -> Reading:
 
 
 def _of_table(table: Table, name: str, findings: Findings) -> Reading:
-    start = find_header(table, findings)
+    found = find_header(table, findings)
+    if found is None:
+        # a row of our own above the list: columns are then told by their numbers
+        unnamed = Row(0, ("",) * table.width)
+        table = replace(table, rows=(unnamed, *table.rows))
+    start = found or 0
     header = table.rows[start]
     for row in table.rows[:start]:
         words = " ".join(filter(None, map(str.strip, row.cells)))
