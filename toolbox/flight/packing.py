@@ -22,7 +22,6 @@ from toolbox.flight.packing_pace import Pace
 from toolbox.flight.packing_problem import (
     Account,
     Aim,
-    Fate,
     Outcome,
     PackingAnswer,
     PackingProblem,
@@ -30,7 +29,15 @@ from toolbox.flight.packing_problem import (
     Reached,
 )
 from toolbox.flight.packing_question import PackingError, question_faults
-from toolbox.flight.packing_rough import Known, Rough, RoughSearch, better, counted, sought
+from toolbox.flight.packing_rough import (
+    Known,
+    Rough,
+    RoughSearch,
+    better,
+    counted,
+    known_of,
+    sought,
+)
 from toolbox.flight.packing_start import FEW_TRIALS, TRIALS, packed_by_sense
 from toolbox.flight.packing_tables import Tables, most_moves, staying, tables_of
 from toolbox.flight.packing_watch import PackingWatcher
@@ -47,6 +54,7 @@ _ROUND = 0.1  # units for a change of two bags
 _ROUNDS = 60
 _PASSES = 3  # through the aims, while work is left
 _RESERVES = (0, 40, 300)  # grams kept below each limit while the last could not be packed
+_WIDER = (0.5, 1.0)  # of the way from a margin to its bound, one after another
 _UNKNOWN = -1  # no aim has such a bound
 
 
@@ -82,10 +90,8 @@ def _never() -> bool:
 class _Best:
     """The best checked packing so far."""
 
-    places: Places
-    fates: tuple[Fate, ...]
+    known: Known
     account: Account
-    bought: tuple[int, ...]
 
 
 class _Search:
@@ -122,9 +128,12 @@ class _Search:
         if self.problem.may_change:
             tables.insert(0, tables_of(replace(self.problem, may_change=False)))
         for some in tables:
-            load = packed_by_sense(some, self.pace.over, FEW_TRIALS if solver_there() else TRIALS)
+            # A first answer comes however few seconds are given: that takes a moment only.
+            few = solver_there()
+            stop = self.pace.stopped if few else self.pace.over
+            load = packed_by_sense(some, stop, FEW_TRIALS if few else TRIALS)
             if load.keeps_limits():
-                self._found(*load.result())
+                self._found(Known(*load.result(), bought=()))
                 return
 
     def _aims(self) -> bool:
@@ -150,6 +159,8 @@ class _Search:
                 continue
             if not self._proved(aim) and self._roughly(aims, number):
                 return True
+            if self.best is not None and self.pace.over():
+                return False
             if not self._proved(aim) and self._aim(aim, aims[:number], len(aims) - number):
                 return True
             if self.best is None or self.pace.over():
@@ -166,7 +177,7 @@ class _Search:
         plain.best = self.best
         impossible = plain._roughly([aim for aim in _AIMS if aim is not Aim.SPREAD], 0)
         if plain.best is not None and plain.best is not self.best:
-            self._found(plain.best.places, plain.best.fates, plain.best.bought)
+            self._found(plain.best.known)
         self.bounds.update(plain.bounds)
         return impossible
 
@@ -176,7 +187,7 @@ class _Search:
         known, beat, aim = None, None, aims[first]
         if self.best is not None:
             held = {before: self._values()[before] for before in aims[:first]}
-            known = Known(self.best.places, self.best.fates, self.best.bought)
+            known = self.best.known
             beat = self._values().get(aim)
         search = RoughSearch(self.tables, held, known, beat, self.pace)
         first_rough: Rough | None = None
@@ -187,9 +198,12 @@ class _Search:
                 self._bounded(aim, rough.bound)
             if rough.impossible:
                 return True
-            if aim not in rough.values:
+            if aim is Aim.MARGIN and not reserve:
+                self._widen(held)
+                beat = self._values().get(aim)
+            if aim not in rough.values or self._proved(aim):
                 break
-            self.met = rough.values[aim] == beat and not reserve
+            self.met = rough.values[aim] == beat and self._near(aim) and not reserve
             if not better(aim, rough.values[aim], beat) or self.pace.over():
                 break
             first_rough = first_rough or rough
@@ -201,11 +215,21 @@ class _Search:
             self._whole(mended, first_rough, held)
         return False
 
+    def _widen(self, held: dict[Aim, int]) -> None:
+        """Exchange things of the best packing so that more is free below its tightest limit."""
+        if self.best is None or not self.best.known.tops or Aim.MARGIN not in self.bounds:
+            return
+        least, bound = self._values()[Aim.MARGIN], self.bounds[Aim.MARGIN]
+        for share in _WIDER:
+            asked = {Aim.MARGIN: least + round((bound - least) * share)}
+            if asked[Aim.MARGIN] > self._values()[Aim.MARGIN] and not self.pace.over():
+                self._whole(exchanged, Rough(asked, bound, self.best.known, True), held)
+
     def _whole(self, way: Way, rough: Rough, held: dict[Aim, int]) -> bool:
         """Pack whole things as they came out cut up, in a way; True when they come out as good."""
         solved = way(self.tables, rough, {**held, **rough.values}, self.pace)
         if solved is not None:
-            self._found(solved.places, solved.fates, solved.bought)
+            self._found(solved)
         aim, value = next(iter(rough.values.items()))
         return self.best is not None and not better(aim, value, self._values().get(aim))
 
@@ -265,12 +289,12 @@ class _Search:
     def _outright(self, model: PackingModel, aim: Aim, goal: object, share: float) -> bool:
         """Solve for an aim; True when it is proved that nothing is possible."""
         if self.best is not None:
-            model.hint(self.best.places, self.best.fates)
+            model.hint(self.best.known.places, self.best.known.fates)
         work, stop = self.pace.part(share)
         solved = model.solve(goal, work=work, stop=stop)
         self.pace.took(solved.work)
         if solved.value is not None:
-            self._found(solved.places, solved.fates, solved.bought)
+            self._found(known_of(solved))
         if solved.bound is not None:
             self._bounded(aim, counted(self.tables, aim, solved.bound))
         return solved.impossible
@@ -300,29 +324,31 @@ class _Search:
             if fruitless == len(pairs):
                 break
             before = self.best
-            settled = model.nearby(before.places, before.fates, pair)
+            settled = model.nearby(before.known.places, before.known.fates, pair)
             solved = model.solve(
                 goal, work=min(work, _ROUND), stop=stop, settled=settled, below=self._sought(aim)
             )
             self.pace.took(solved.work)
             work -= solved.work
             if solved.value is not None:
-                self._found(solved.places, solved.fates, solved.bought)
+                self._found(known_of(solved))
             fruitless = 0 if self.best is not before else fruitless + 1
 
     def _values(self) -> dict[Aim, int]:
         assert self.best is not None
         return values_of(self.problem, self.best.account)
 
-    def _found(self, places: Places, fates: tuple[Fate, ...], bought: tuple[int, ...] = ()) -> None:
+    def _found(self, known: Known) -> None:
         """Take a packing if it is better: account for it, check it, tell the watcher."""
-        places = _twins_in_order(self.tables, places)
-        account = account_of(self.problem, places, fates)
+        places = _twins_in_order(self.tables, known.places)
+        if places != known.places:
+            known = known._replace(places=places, tops=())  # limits of bags named otherwise
+        account = account_of(self.problem, places, known.fates)
         if self.best is not None and worth_of(self.problem, account) >= worth_of(
             self.problem, self.best.account
         ):
             return
-        self.best = _Best(places, fates, account, bought)
+        self.best = _Best(known, account)
         answer = self._answer()
         wrong = packing_faults(self.problem, answer)
         if wrong:
@@ -339,7 +365,8 @@ class _Search:
         )
         done = all(reached.proven for reached in aims)
         outcome = Outcome.OPTIMAL if done else Outcome.GOOD
-        return PackingAnswer(outcome, best.places, best.fates, best.account, aims, self.method)
+        known = best.known
+        return PackingAnswer(outcome, known.places, known.fates, best.account, aims, self.method)
 
 
 def _twins_in_order(tables: Tables, places: Places) -> Places:

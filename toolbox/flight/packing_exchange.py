@@ -20,7 +20,11 @@ _FAR = 10**12  # grams; a difference without an end
 _MANY = 40  # things of a bag that are tried two by two
 _LOOKS = 6  # things tried for one that would fit by mass, as room goes
 _SHAKES = 40  # in vain, before it is given up
+_ASTRAY = 6  # and before it is taken back
 _SHAKEN = 60  # grams by which bags are shaken at least
+
+
+_State = tuple[list[int | None], list[int], dict[int, int], int]
 
 
 class Thing(NamedTuple):
@@ -125,13 +129,17 @@ class Exchange:
         if bag in self._room:
             self._room[bag] -= volume
 
+    def ease(self, moves: int) -> None:
+        """Let so many more things lie out of their home."""
+        self._spare += moves
+
     def run(self, reserve: int, tries: int, stop: Callable[[], bool]) -> Packed | None:
         """Exchange until so many grams are free below each limit; at most so many exchanges.
 
         The best packing within all limits on the way, None where there was none.
         """
         best = self._seen(None)
-        least, shaken = self._over(reserve), 0
+        least, shaken, kept = self._over(reserve), 0, self._state()
         for _ in range(tries):
             if self._over(reserve) == 0 or shaken > _SHAKES or stop():
                 break
@@ -139,9 +147,19 @@ class Exchange:
                 self._shake(reserve)
                 shaken += 1
             if self._over(reserve) < least:
-                least, shaken = self._over(reserve), 0
+                least, shaken, kept = self._over(reserve), 0, self._state()
+            elif shaken % _ASTRAY == _ASTRAY - 1:
+                self._back(kept)
             best = self._seen(best)
         return best
+
+    def _state(self) -> _State:
+        return list(self._where), list(self._free), dict(self._room), self._spare
+
+    def _back(self, kept: _State) -> None:
+        """As it was when the least was too much: shaking has led astray."""
+        where, free, room, self._spare = kept
+        self._where, self._free, self._room = list(where), list(free), dict(room)
 
     def _seen(self, best: Packed | None) -> Packed | None:
         free = min(self._free, default=_FAR)

@@ -30,6 +30,10 @@ class Pace:
         """True when the search should end."""
         return self._stop() or (self._end is not None and self._clock() >= self._end)
 
+    def stopped(self) -> bool:
+        """True when somebody asked for the end, whatever is left."""
+        return self._stop()
+
     def part(self, share: float, most: float = _EVER) -> tuple[float, Callable[[], bool]]:
         """Units and stop signal for a share of what is left, ``most`` units at most."""
         if self._end is None:

@@ -27,7 +27,8 @@ _MOST = 0.6  # units
 _PAIR = 0.05  # units for two bags
 _TRIES = 400  # exchanges at most
 _LOOK = 1e-6  # what a look at a thing, or at two, counts as, in units
-_MORE_MOVES = 10  # one in so many that must be moved may be moved besides
+_MORE_THINGS = 50  # one in so many may be moved besides where moves are not yet sought
+_MORE_MOVES = 20  # one in so many that must be moved may be moved besides
 
 
 def packed_whole(
@@ -63,14 +64,16 @@ def exchanged(tables: Tables, rough: Rough, values: Mapping[Aim, int], pace: Pac
     that is found.
     """
     reserve = values[Aim.MARGIN] if Aim.MARGIN in values and len(rough.values) == 1 else 0
-    _, stop = pace.part(_SHARE if reserve else _QUICK)
     places = [list(row) for row in rough.packed.places]
     for flights in tables.packings:
         things = things_of(tables, rough.packed, [flight[0] for flight in flights])
         if things is None:
             return None
         exchange = exchange_of(tables, rough, list(things.values()), flights)
-        found = exchange.run(reserve, _TRIES, stop)
+        found = exchange.run(reserve, _TRIES, pace.part(_QUICK)[1])
+        if found is None and next(iter(rough.values)) not in (Aim.MOVES, Aim.MARGIN):
+            exchange.ease(len(things) // _MORE_THINGS)  # there are fewer once they are sought
+            found = exchange.run(reserve, _TRIES, pace.part(_QUICK)[1])
         pace.took(exchange.looked * _LOOK)
         if found is None:
             return None
@@ -91,8 +94,6 @@ def exchange_of(
     moves = len(things)
     if rough.homes:
         moves = sum(thing.home is not None and thing.home != thing.bag for thing in things)
-        if next(iter(rough.values)) not in (Aim.MOVES, Aim.MARGIN):
-            moves += moves // _MORE_MOVES  # there are fewer once they are sought
     rooms = {b: room for b in packed.taken for room in (bags[b].room,) if room is not None}
     return Exchange(things, {b: bags[b].tare_g for b in packed.taken}, rooms, tops, moves)
 
