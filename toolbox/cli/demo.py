@@ -19,7 +19,7 @@ from toolbox.desk.maps import box_map
 from toolbox.desk.plan_words import CAUTION
 from toolbox.desk.plans import make_plan, study
 from toolbox.desk.ranked import ranking
-from toolbox.desk.setup import demo_at, last_day, lay_out_demo
+from toolbox.desk.setup import demo_at, demo_target, last_day, lay_out_demo
 from toolbox.usage.settled import settle
 
 HEAD = 15
@@ -39,10 +39,12 @@ def demo(folder: Path | None, printed: bool, as_json: bool) -> None:
         with tempfile.TemporaryDirectory() as scratch:
             tell(lay_out_demo(Path(scratch) / "demo"))
         return
-    target = folder or Path("toolbox-demo")
+    target, words = demo_target(folder, Path.cwd())
     hindrance = no_screens()
     if not (printed or as_json or hindrance):
-        raise click.exceptions.Exit(show_screens(demo_at(target)))
+        raise click.exceptions.Exit(show_screens(demo_at(target), words=words))
+    if words:
+        remark(paragraph(words))
     opened = lay_out_demo(target)
     if hindrance and not (printed or as_json):
         remark(paragraph(f"No screens: {hindrance}. Here is the main job in print."))

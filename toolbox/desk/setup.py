@@ -7,7 +7,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from toolbox.desk.errors import DeskError
-from toolbox.desk.folder import JOURNAL, KIT_FILE, KitFolder, open_kit
+from toolbox.desk.folder import JOURNAL, KIT_FILE, KitFolder, find_kit, open_kit
 from toolbox.desk.naming import compartment_named, tool_named
 from toolbox.desk.plans import save_present
 from toolbox.files.forms import demo_folder, forms, new_kit
@@ -17,6 +17,8 @@ from toolbox.kit.facts import LineSaid
 from toolbox.kit.layouts import Layout, Spot
 
 WEEK = "week.toml"
+DEMO = "toolbox-demo"
+"""The folder that the demo is copied to where none is named."""
 
 
 def box_forms() -> tuple[str, ...]:
@@ -69,6 +71,34 @@ def lay_out_demo(folder: Path) -> KitFolder:
             if entry.undone is not None:
                 journal.undo(written, at=entry.undone, author=entry.author, written=entry.undone)
     return open_kit(folder)
+
+
+def demo_target(named: Path | None, here: Path) -> tuple[Path, str]:
+    """The folder for the demo, never inside another kit, and a word where it is elsewhere.
+
+    DeskError for one that was named and lies in a kit.
+    """
+    if named is not None:
+        around = _kit_around(named.resolve().parent)
+        if around is not None and not (named / KIT_FILE).is_file():
+            raise DeskError(f"{named} lies in the kit {around}: name a folder outside of it")
+        return named, ""
+    around = outermost = _kit_around(here)
+    if around is None or outermost is None:
+        return Path(DEMO), ""
+    while (further := _kit_around(outermost.parent)) is not None:
+        outermost = further
+    beside = outermost.parent / DEMO
+    if beside == around:
+        return beside, ""
+    return beside, f"This folder is in the kit {around}: the demo is beside it, in {beside}"
+
+
+def _kit_around(folder: Path) -> Path | None:
+    try:
+        return find_kit(folder.resolve())
+    except DeskError:
+        return None
 
 
 def demo_at(folder: Path) -> Path:

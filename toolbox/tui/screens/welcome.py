@@ -16,14 +16,13 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from toolbox.desk.errors import DeskError
-from toolbox.desk.setup import box_forms, demo_at, start_kit
+from toolbox.desk.setup import DEMO, box_forms, demo_at, start_kit
 from toolbox.files.problems import KitFaults
 from toolbox.tui.actions import bindings
 from toolbox.tui.shell import Place
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.options import Options
 
-DEMO = "toolbox-demo"
 EXPLAINED = (
     "toolbox keeps a travelling race mechanic's box ready.",
     "Log what the work takes; it ranks the tools and plans the quickest box.",
