@@ -62,6 +62,8 @@ class KitPlace(Place):
         self._sort = SORTS[0]
         # Where the cursor of each sort's list was, and where it is to go when it comes.
         self._marks: dict[str, str] = {}
+        # An entry just added, by its sort, until a picture of the kit has it.
+        self._awaited: dict[str, str] = {}
 
     def body(self) -> ComposeResult:
         """Sorts, filter, list and pane; or the form, beside the list where there is room."""
@@ -120,8 +122,10 @@ class KitPlace(Place):
         letters = self.query_one("#filter", Entry).value
         shown = items(self._kit, self._sort, letters) if self._kit is not None else ()
         self._list.refill(Entries(shown), empty=self._empty(letters))
-        wanted = self._marks.get(self._sort.word)
-        if wanted is not None:
+        awaited, wanted = (of.get(self._sort.word) for of in (self._awaited, self._marks))
+        if awaited is not None and self._list.move_to(awaited):
+            self._marks[self._sort.word] = self._awaited.pop(self._sort.word)
+        elif wanted is not None:
             self._list.move_to(wanted)
         self.query_one(Sorts).show(self._sort, self._kit)
         many = "1 found" if len(shown) == 1 else f"{len(shown)} found"
@@ -241,10 +245,10 @@ class KitPlace(Place):
     def _shut(self, event: EntryForm.Shut) -> None:
         self.remove_class("-form")
         self._list.can_focus = self.query_one("#filter").can_focus = True
-        if event.id:
-            # It comes with the next picture, if it was not there before.
-            self._marks[self._sort.word] = event.id
-            self._list.move_to(event.id)
+        if event.id and not self._list.move_to(event.id):
+            # It comes with the next picture, and no filter hides it.
+            self._awaited[self._sort.word] = event.id
+            self.query_one("#filter", Entry).value = ""
         self._list.focus()
 
     @on(Entry.Changed, "#filter")
