@@ -95,6 +95,21 @@ def test_import_is_a_dry_run_until_yes(run: Run, kit_dir: Path, tmp_path: Path) 
     assert contents(kit_dir) == again
 
 
+def test_an_odd_mass_in_a_list_is_told_before_and_after(
+    run: Run, kit_dir: Path, tmp_path: Path
+) -> None:
+    """A hammer of 45 kg: beside the dry run, beside the data, and to who agreed beforehand."""
+    sheet = tmp_path / "odd.csv"
+    lines = "name,mass (g),length (mm),width (mm),height (mm)\nHammer,45000,270,85,32\n"
+    sheet.write_text(lines + "File,149,260,22,6\n", encoding="utf-8")
+    dry = run("import", sheet, "--kit", kit_dir, "--json")
+    assert [one.split(":")[0] for one in dry.data()["odd_masses"]] == ["Hammer"]
+    assert "CAUTION: Hammer: 45.00 kg is more than" in dry.err
+    stored = run("import", sheet, "--kit", kit_dir, "--yes")
+    assert stored.code == 0
+    assert "CAUTION: Hammer: 45.00 kg is more than" in stored.err
+
+
 def test_a_list_with_a_refused_cell_goes_in_not_at_all(
     run: Run, kit_dir: Path, tmp_path: Path
 ) -> None:
