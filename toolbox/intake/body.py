@@ -17,6 +17,7 @@ from toolbox.intake.reading import Count, Findings, Line, ListKind, Span
 from toolbox.intake.table import Row, Table
 from toolbox.kit.quantities import Kind, QuantityError, write
 
+_FIGURES = {"mass", "count", "sides", "length"}
 HEADING, THING = "heading", "thing"
 _SUM = (
     r"(?:grand |sub[ -]?)?totals?|sum|subtotals?|gesamt(?:gewicht)?|summe|zwischensumme"
@@ -128,9 +129,10 @@ class _Body:
     def _is_heading(self, row: Row) -> bool:
         """A lone text: the heading of a group where it is not in the column of names."""
         full = [(n, cell) for n, cell in enumerate(row.cells) if cell.strip()]
-        if len(full) != 1 or len(self._headers.row.cells) < 3:
+        if len(full) != 1 or self._headers.kind is not ListKind.THINGS:
             return False
-        if self._headers.kind is not ListKind.THINGS:
+        # where nothing but a note stands beside the names, most rows are a name alone
+        if not _FIGURES & self._headers.at.keys():
             return False
         place, words = full[0][0], tidy(full[0][1])
         if _SUMS.fullmatch(words) or not re.search(r"[^\W\d]", words):

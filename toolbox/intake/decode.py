@@ -25,7 +25,7 @@ _MARKS = (
     (codecs.BOM_UTF16_BE, "utf-16", "UTF-16"),
 )
 _CONTROL = re.compile("[\x00-\x08\x0e-\x1f\x7f]")
-_NOT_ASCII = re.compile(r"[^\W\d_]*[^\x00-\x7f][^\W\d_]*")
+_NOT_ASCII = re.compile(r"[^\W\d_]*[^\x00-\x7f\s][^\W\d_]*")
 
 
 class Unreadable(Exception):
@@ -102,10 +102,9 @@ def _windows(data: bytes, line: int) -> Decoded:
         raise Unreadable(line, "the list is neither in UTF-8 nor in Windows-1252", _CURE) from None
     # a wrong code page gives wrong letters and no error, so somebody must look at a word
     words = [found.group() for found in _NOT_ASCII.finditer(text)][:4]
-    note = (
-        "read as Windows-1252, for it is not UTF-8; if these words are wrong, "
-        f"{_CURE}: {', '.join(map(quoted, words))}"
-    )
+    note = "read as Windows-1252, for it is not UTF-8"
+    if words:
+        note += f"; if these words are wrong, {_CURE}: {', '.join(map(quoted, words))}"
     return _checked(text, note)
 
 

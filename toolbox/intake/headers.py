@@ -60,8 +60,8 @@ THINGS = MappingProxyType(
         "sides": "size|sizes|dimensions|dims|dimension|packed size|l x w x h|lxwxh|maße"
         "|abmessungen|dimensioni|afmetingen|medidas",
         "category": "category|trade category|group|kategorie|catégorie",
-        "count": "count|qty|quantity|copies|pieces|pcs|how many|no of|anzahl|stück"
-        "|stückzahl|menge|qté|quantité|quantità|aantal|cantidad",
+        "count": "count|qty|quantity|copies|pieces|pcs|how many|no of|anzahl|stück|stk"
+        "|stückzahl|menge|qté|nb|quantité|quantità|aantal|cantidad",
         "unit": "unit|units|einheit|unité|uom",
         "place": "where|place|location|compartment|drawer|tray|fach|ort|lade|emplacement|lieu"
         "|plaats|luogo",
@@ -180,7 +180,7 @@ def is_known(header: str) -> bool:
 def _plain(text: str) -> str:
     """A header in small letters without accents, underscores and ornaments."""
     # underscores come from databases, blanks from people; ß stays: Maße are not Masse
-    words = tidy(text.replace("_", " ")).lower().strip("*#:. ")
+    words = tidy(text.replace("_", " ")).lower().strip("*#:.? ")
     return "".join(c for c in unicodedata.normalize("NFD", words) if not unicodedata.combining(c))
 
 
@@ -191,7 +191,7 @@ def _words(table: tuple[tuple[str, str], ...]) -> dict[str, str]:
 
 def guess(header: str, table: Mapping[str, str]) -> Meaning | None:
     """The meaning of a header by the table: "mass", "mass_g", "Weight (g)", "length in mm", "g"."""
-    plain = tidy(header.replace("_", " ")).strip("*#: ")
+    plain = tidy(header.replace("_", " ")).strip("*#:? ")
     words = _words(tuple(table.items()))
     if meaning := words.get(_plain(plain)):
         return Meaning(meaning)
