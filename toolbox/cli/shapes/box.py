@@ -309,6 +309,7 @@ SHAPES: dict[str, Shape] = {
     "draw": {
         "drawn": str,
         "layout": str,
+        "without_place?": [str],  # of maps
         "things?": int,  # of the sheet for the lid
         "total_g?": int,
         "files": FILES,
