@@ -7,7 +7,9 @@ The first packs trips of every kind and says of each aim its value, its bound an
 the second is the time table of usual and tight trips of 50 to 1,000 things. Not a timed
 test: seconds are of this machine and of what else it does. Without ``--seconds`` counted
 work limits the search, as for those who ask for no seconds. The seconds that are asked
-for are those of a core: on a busy machine the same search takes longer.
+for are those of a core: on a busy machine the same search takes longer. The gap of a margin is
+told twice: as a share of the bound, and as a share of the limit that it is a margin of,
+since 2 g instead of 4 g below a limit of 23 kg are hardly a worse packing.
 """
 
 from __future__ import annotations
@@ -23,6 +25,7 @@ from random import Random
 from toolbox.flight.packing import WORK, pack
 from toolbox.flight.packing_check import packing_faults
 from toolbox.flight.packing_problem import (
+    Aim,
     Allowance,
     Bag,
     Band,
@@ -40,6 +43,7 @@ from toolbox.flight.packing_problem import (
 )
 
 PEOPLE, HOLD, CABIN = 4, 6, 2
+NEAR = 0.01
 EVERYBODY = tuple(range(PEOPLE))
 SIZES = (50, 100, 200, 300, 500, 1000)
 USUAL_G, FULL_G, TIGHT_G = 82_000, 88_500, 118_000  # of all things together
@@ -190,17 +194,29 @@ def _kinds(
 ) -> None:
     """One row for each aim of each trip."""
     print("| trip | seed | seconds (of a core) | aim | value | bound | gap |\n" + "|---" * 7 + "|")
-    rows, near = 0, 0
+    rows, near, nearly = 0, 0, 0
     for sort in sorts:
         for seed in seeds:
             answer, took = _packed(big_trip(count, seed, sort), seconds, work)
             for reached in answer.aims:
-                near += (reached.gap() or 0 if reached.bound is not None else 1) <= 0.01
+                gap, of_limit = reached.gap(), _of_limit(answer, reached)
+                near += gap is not None and gap <= NEAR
+                nearly += any(share is not None and share <= NEAR for share in (gap, of_limit))
                 rows += 1
-                print(f"| {sort} | {seed} | {took} | {_row(reached)} |", flush=True)
+                said = "" if of_limit is None else f", {of_limit:.2%} of its limit"
+                print(f"| {sort} | {seed} | {took} | {_row(reached)}{said} |", flush=True)
             if not answer.aims:
                 print(f"| {sort} | {seed} | {took} | {answer.outcome.value} | | | |")
-    print(f"{near} of {rows} aims proved or within 1 %")
+    print(f"{near} of {rows} aims proved or within 1 % of their bound")
+    print(f"{nearly} of {rows} where that of a margin is 1 % of the limit below which it is free")
+
+
+def _of_limit(answer: PackingAnswer, reached: Reached) -> float | None:
+    """How far a margin is from its bound, as a share of the lowest limit it is a margin of."""
+    if reached.aim is not Aim.MARGIN or reached.bound is None or answer.account is None:
+        return None
+    tightest = [m.limit_g for m in answer.account.margins if m.free_g == reached.value]
+    return (reached.bound - reached.value) / min(tightest)
 
 
 def _row(reached: Reached) -> str:
