@@ -249,6 +249,55 @@ def test_what_is_left_out_is_named(tmp_path: Path) -> None:
     assert not (tmp_path / "faulty").exists()
 
 
+def test_any_order_that_toml_allows_comes_back(tmp_path: Path) -> None:
+    """Values behind tables, entries between others, inline tables: the same lines again."""
+    kit = write_kit_files(tmp_path / "kit")
+    own = """
+parts = [{ name = "a", count = 1 }]
+[[b]]
+x = 1.50
+[c]
+e = { f = 2026-01-31, g = [[1], { h = true }] }
+d = 07:30:00
+[[b]]
+[b.y]
+z = 1
+[a.b]
+"""
+    (kit / "own.toml").write_text(own)
+    export_kit(kit, tmp_path / "first")
+    shutil.rmtree(tmp_path / "first" / "files")
+    kit_from(tmp_path / "made", tmp_path / "first")
+    export_kit(tmp_path / "made", tmp_path / "second")
+    lines = (tmp_path / "first" / "kit.jsonl").read_bytes()
+    assert (tmp_path / "second" / "kit.jsonl").read_bytes() == lines
+    found = [json.loads(line) for line in lines.splitlines()[1:]]
+    told = [(one["table"], one["values"]) for one in found if one["file"] == "own.toml"]
+    assert told == [
+        ("", {
+            "parts": [{"name": "a", "count": 1}],
+            "c": {"d": "07:30:00", "e": {"f": "2026-01-31", "g": [[1], {"h": True}]}},
+            "a": {"b": {}},
+        }),
+        ("b", {"x": 1.5}),
+        ("b", {"y": {"z": 1}}),
+    ]  # fmt: skip
+
+
+def test_ids_times_and_authors_of_the_log_come_back(out: Path, tmp_path: Path) -> None:
+    """Each column of each fact, one written later than it happened."""
+
+    def change(lines: list[dict]) -> None:
+        lines[4].update(written="2026-11-21T08:00:00+01:00", author="Ann, =1")
+
+    _rewrite(out / "journal.jsonl", change)
+    kit_from(tmp_path / "new", out)
+    export_kit(tmp_path / "new", tmp_path / "again")
+    again = (tmp_path / "again" / "journal.jsonl").read_bytes()
+    assert again == (out / "journal.jsonl").read_bytes()
+    assert b"2026-11-21T08:00:00+01:00" in again
+
+
 def test_the_same_kit_gives_the_same_bytes_wherever_it_lies(tmp_path: Path) -> None:
     """No name of a folder, no time and no chance is in an export."""
     for name in ("one", "two"):

@@ -8,8 +8,8 @@ codes (common practice, no source).
 from __future__ import annotations
 
 import csv
-import io
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from fractions import Fraction
@@ -21,13 +21,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from toolbox.desk.folder import open_kit
-from toolbox.desk.setup import lay_out_demo, store_import
+from toolbox.desk.intake import accepted, store, take_in
+from toolbox.desk.setup import lay_out_demo
 from toolbox.desk.spreadsheets import export_sheets
 from toolbox.files.csv_guard import guarded, unguarded
 from toolbox.files.forms import new_kit
 from toolbox.files.problems import WriteRefused
 from toolbox.files.writing import append_jobs, append_tools
-from toolbox.intake.read import read_list
+from toolbox.intake.difference import Entry
+from toolbox.intake.reading import Answers
 from toolbox.journal.store import open_journal
 from toolbox.kit.counting import Counted, Outcome, Settled, Short
 from toolbox.kit.facts import SupplyUsed
@@ -80,22 +82,21 @@ def _rows(path: Path) -> list[dict[str, str]]:
         return [{k: unguarded(v) for k, v in row.items()} for row in csv.DictReader(file)]
 
 
-def _taken_in(folder: Path, *tables: Path) -> Kit:
-    """A new kit with the same box and settings, into which the tables were taken one by one."""
-    for table in tables:
-        home = open_kit(folder)
-        draft = read_list(_bare(table), kit=home.kit, name=table.name)
-        assert [refusal.sentence() for refusal in draft.refusals] == []
-        assert not draft.differing
-        store_import(home, draft)
-    return open_kit(folder).kit
+def _read(folder: Path, table: Path) -> list[Entry]:
+    """What a table would bring into a kit, nothing refused and nothing asked."""
+    difference = take_in(open_kit(folder), table.read_bytes(), table.name, Answers()).difference
+    assert [refusal.sentence() for refusal in difference.refusals] == []
+    assert difference.questions == ()
+    return accepted(difference, ["all"], [])
 
 
-def _bare(table: Path) -> bytes:
-    out = io.StringIO()
-    with table.open(encoding="utf-8-sig", newline="") as file:
-        csv.writer(out).writerows([unguarded(cell) for cell in row] for row in csv.reader(file))
-    return out.getvalue().encode()
+def _assert_come_back(folder: Path, home: Path, kit: Kit) -> None:
+    """Into a kit without any of them tools and supplies are taken in, then the jobs are read."""
+    for name in ("tools", "supplies"):
+        store(open_kit(folder), _read(folder, home / f"{name}.csv"))
+    found = open_kit(folder).kit
+    jobs = [entry.thing for entry in _read(folder, home / "jobs.csv")]
+    _assert_as_told((found.tools, found.supplies, jobs), kit)
 
 
 def _class(goods: Goods | None) -> Goods | None:
@@ -103,7 +104,7 @@ def _class(goods: Goods | None) -> Goods | None:
     return None if goods is None or goods.kind == "none" else Goods(goods.kind)
 
 
-def _assert_as_told(found: Kit, kit: Kit) -> None:
+def _assert_as_told(found: tuple[Sequence[object], ...], kit: Kit) -> None:
     """What the columns of the tables say of a kit, one thing after the other; defaults else."""
     tools = [
         Tool(
@@ -122,8 +123,7 @@ def _assert_as_told(found: Kit, kit: Kit) -> None:
         for s in kit.supplies
     ]  # fmt: skip
     jobs = [replace(job, fluid="") for job in kit.jobs]
-    pairs = (found.tools, tools), (found.supplies, supplies), (found.jobs, jobs)
-    for taken_in, told in pairs:
+    for taken_in, told in zip(found, (tools, supplies, jobs), strict=True):
         for one, other in zip(taken_in, told, strict=True):
             assert one == other
 
@@ -134,8 +134,7 @@ def test_the_demo_comes_back_from_its_tables(tmp_path: Path) -> None:
     names = export_sheets(demo, TODAY, tmp_path / "out")
     assert names == ("tools.csv", "supplies.csv", "jobs.csv", "counts.csv", "stock.csv")
     new_kit(tmp_path / "kit", "clamshell", "New")
-    kit = _taken_in(tmp_path / "kit", *(tmp_path / "out" / name for name in names[:3]))
-    _assert_as_told(kit, demo.kit)
+    _assert_come_back(tmp_path / "kit", tmp_path / "out", demo.kit)
 
 
 NASTY = ("3/8", "=1+1", "1-2 mm", "'-", "MAR 1", "1E5", "5 pm", "@x, y", '"q"', "true", "a|b")
@@ -160,9 +159,7 @@ def test_words_that_spreadsheets_change_come_back(tmp_path: Path) -> None:
             cells = [cell for row in csv.reader(file) for cell in row]
         assert not any(re.match(r"\s*[=+\-@]|\d+[-/]\d+$|\d+\.\d+$", cell) for cell in cells)
     new_kit(tmp_path / "new", "clamshell", "New")
-    tables = (tmp_path / "out" / f"{name}.csv" for name in ("tools", "supplies", "jobs"))
-    kit = _taken_in(tmp_path / "new", *tables)
-    _assert_as_told(kit, before.kit)
+    _assert_come_back(tmp_path / "new", tmp_path / "out", before.kit)
 
 
 def test_counts_and_stocks_say_what_the_journal_says(tmp_path: Path) -> None:

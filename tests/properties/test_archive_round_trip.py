@@ -15,7 +15,7 @@ from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, event, given, settings
+from hypothesis import HealthCheck, Phase, event, given, settings
 from hypothesis import strategies as st
 from kitfiles import bytes_of
 from test_journal_undo import WHATS
@@ -34,7 +34,11 @@ from toolbox.kit.facts import LoosePick
 from toolbox.kit.kit import Kit
 from toolbox.kit.trips import Trip
 
-FEW = settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+# What fails is shown as it was found: each try takes a while, and shrinking takes hundreds.
+PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
+FEW = settings(
+    max_examples=8, deadline=None, suppress_health_check=list(HealthCheck), phases=PHASES
+)
 NOON = datetime(2026, 1, 17, 12, tzinfo=UTC)
 ZONES = st.integers(-720, 840).map(lambda minutes: timezone(timedelta(minutes=minutes)))
 # An entry to write, or the number of one to take back.
