@@ -3,10 +3,6 @@
 from __future__ import annotations
 
 import json
-import random
-import re
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -14,9 +10,6 @@ import pytest
 from clikit import Ran
 
 from toolbox.cli import codes
-from toolbox.journal.store import open_journal
-from toolbox.kit.counting import Counted, Short
-from toolbox.kit.facts import What
 
 Run = Callable[..., Ran]
 DAY = "2026-11-25"
@@ -169,51 +162,3 @@ def test_lent_and_lost_are_kept_in_lists(run: Run, bits_dir: Path) -> None:
     assert [(loss["copy"], bool(loss["ended"])) for loss in data["losses"]] == [("K5", True)]
     assert [(d["tool"], d["losses"]) for d in data["to_double"]] == [("K5", 1)]
     assert "A second one would pay" in run("losses", *kit).out
-
-
-CHILD = """
-import sys
-from toolbox.cli import main
-for number in range(10_000):
-    day = f"{{2000 + number // 28}}-02-{{number % 28 + 1:02}}"
-    sys.argv = ["toolbox", "count", "front", "well", "--short", "hex key 4", "--day", day]
-    sys.argv += ["--json", "--kit", {kit!r}]
-    try:
-        main()
-    except SystemExit as end:
-        assert not end.code
-    sys.stdout.flush()
-"""
-
-
-@pytest.mark.parametrize("kills", [4, pytest.param(100, marks=pytest.mark.slow)])
-def test_a_count_killed_at_any_moment_is_there_whole_or_not_at_all(
-    bits_dir: Path, kills: int
-) -> None:
-    """SIGKILL while it counts: what it said is counted is counted, both places and the short."""
-    chance = random.Random(7)
-    said: set[str] = set()
-    for _ in range(kills):
-        child = subprocess.Popen(
-            [sys.executable, "-c", CHILD.format(kit=str(bits_dir))],
-            stdout=subprocess.PIPE,
-            text=True,
-        )
-        assert child.stdout is not None
-        lines = [child.stdout.readline() for _ in range(chance.randint(1, 400))]
-        child.kill()
-        rest, _ = child.communicate()
-        said |= set(re.findall(r'"entry": "(\w+)"', "".join(lines) + rest))
-    with open_journal(bits_dir / "journal.db") as journal:
-        facts = journal.facts()
-    entries: dict[str, list[What]] = {}
-    for fact in facts:
-        entries.setdefault(fact.entry, []).append(fact.what)
-    assert said
-    assert said <= entries.keys()
-    for whats in entries.values():
-        tray, well = whats
-        assert isinstance(tray, Counted)
-        assert isinstance(well, Counted)
-        assert (tray.place, tray.short) == ("tray", ())
-        assert (well.place, well.short) == ("well", (Short("K4"),))

@@ -2,18 +2,11 @@
 
 from __future__ import annotations
 
-import random
-import subprocess
-import sys
 from collections.abc import Callable
-from datetime import date
 from pathlib import Path
 
 import pytest
 from clikit import Ran
-
-from toolbox.desk.folder import open_kit
-from toolbox.desk.lists import list_named, open_list
 
 Run = Callable[..., Ran]
 DAY = "2026-11-20"
@@ -107,59 +100,3 @@ def test_all_lists_examples_and_what_is_refused(call: Run, run: Run, kit_dir: Pa
     faulty = run("check", "--kit", kit_dir)
     assert faulty.code == 3
     assert "lists/evening.toml" in faulty.err
-
-
-# No line is of a bike, so that naming one shows none of them and the output stays short.
-CHILD = """
-import random, sys
-from toolbox.cli import main
-dice = random.Random({seed})
-keys = [f"n{{n}}" for n in range({lines})]
-dice.shuffle(keys)
-for key in keys:
-    print("trying", key, flush=True)
-    sys.argv = ["toolbox", "lists", "long", "--tick", key, "--bike", "none"]
-    sys.argv += ["--today", {day!r}, "--kit", {kit!r}]
-    try:
-        main()
-    except SystemExit as end:
-        assert end.code in (0, 1), end.code  # 1: ticked before the last kill
-    print("over", key, flush=True)
-"""
-
-
-@pytest.mark.parametrize("kills", [8, pytest.param(200, marks=pytest.mark.slow)])
-def test_killed_while_ticking_nothing_is_lost_and_nothing_else_is_ticked(
-    kit_dir: Path, kills: int
-) -> None:
-    """SIGKILL at random moments: what was acknowledged is ticked, what nobody tried is open."""
-    (kit_dir / "lists").mkdir()
-    text = 'title = "Long"\nwhen = "own"\n'
-    text += "".join(f'[[line]]\nid = "n{n}"\nwords = "do no. {n}."\n' for n in range(6 * kills))
-    (kit_dir / "lists" / "long.toml").write_text(text, encoding="utf-8")
-    dice = random.Random(8)
-    tried: set[str] = set()
-    over: set[str] = set()
-    for seed in range(kills):
-        child = CHILD.format(seed=seed, lines=6 * kills, day=DAY, kit=str(kit_dir))
-        process = subprocess.Popen(
-            [sys.executable, "-c", child],
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            text=True,
-        )
-        assert process.stdout is not None
-        # killed after so many lines of output: in the middle of a tick as often as between two
-        lines = [process.stdout.readline() for _ in range(dice.randint(1, 25))]
-        process.kill()
-        rest, _ = process.communicate()
-        for line in "".join([*lines, rest]).splitlines():
-            word, _, key = line.partition(" ")
-            if word in ("trying", "over") and key.startswith("n"):
-                (tried if word == "trying" else over).add(key)
-    folder = open_kit(kit_dir)
-    opened = open_list(folder, list_named(folder, "long"), date.fromisoformat(DAY))
-    ticked = {item.key for item in opened.items if item.line.done}
-    assert over, "no tick was ever acknowledged"
-    assert over <= ticked <= tried
-    assert len(opened.items) == 6 * kills > len(ticked)
