@@ -162,6 +162,18 @@ def test_a_newer_export_is_refused_in_words(out: Path, name: str) -> None:
     assert len(_refused(out, f"{name}: is of version 2", "update toolbox").splitlines()) == 1
 
 
+@pytest.mark.parametrize("name", ["kit.jsonl", "journal.jsonl"])
+@pytest.mark.parametrize("texts", [True, False])
+def test_an_end_that_is_cut_off_is_told(out: Path, name: str, texts: bool) -> None:
+    """What is left is sound in itself: only the count in the first line tells."""
+    if not texts:
+        shutil.rmtree(out / "files")
+    lines = (out / name).read_text(encoding="ascii").splitlines(keepends=True)
+    (out / name).write_text("".join(lines[:-1]), encoding="ascii")
+    many = len(lines) - 1
+    _refused(out, f"{name}: says that {many} lines follow the first one, and {many - 1} do")
+
+
 @pytest.mark.parametrize(
     ("text", "words"),
     [
