@@ -40,10 +40,18 @@ class EveningPlace(EveningAsking):
     def __init__(self) -> None:
         super().__init__()
         self._digit = ""
+        self._seen = False  # whether the first place to count was on the screen yet
         self._to_take_back = 0
         self._states: dict[Mark, State | None] = {}  # of lines that are being written
 
     # ---- going about in it
+
+    def _begin(self) -> None:
+        super()._begin()
+        self.call_after_refresh(self._is_seen)
+
+    def _is_seen(self) -> None:
+        self._seen = True
 
     def begin_again(self) -> None:
         """To the next place to count."""
@@ -146,6 +154,9 @@ class EveningPlace(EveningAsking):
             by = f"{place.name} is counted, by {place.counted.author}"
             self.say(f"{by}. Enter, then Space counts it once more.")
             self.counting.to_next()
+        elif not self._seen:
+            # a key that came before the picture did says nothing about what lies there
+            self.say("Look at the first place, then Space counts it.")
         else:
             self._count(place)
 

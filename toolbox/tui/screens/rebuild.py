@@ -23,7 +23,7 @@ from toolbox.desk.rebuild import (
     untick,
 )
 from toolbox.tui.actions import bindings, key_words
-from toolbox.tui.shell import Place
+from toolbox.tui.shell import READING, Place
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.checklist import CheckLine, CheckList, State
 
@@ -78,8 +78,10 @@ class Rebuilding(Place):
 
     def body(self) -> ComposeResult:
         """How it is done in words, then the steps."""
-        yield Static("", id="how", markup=False)
-        yield Steps(empty="")
+        yield Static(READING, id="how", markup=False)
+        steps = Steps(empty="")
+        steps.display = False
+        yield steps
 
     @property
     def steps(self) -> Steps:
