@@ -176,6 +176,7 @@ ASKED_CELLS = [
     ("T1,Spoke key,0.12,60,40,12", "cell mass_g: 0.12", "0.12 kg", 120),
     ("T1,Spoke key,1.2,60,40,12", "cell mass_g: 1.2", "1.2 kg", 1200),
     ("T1,Spoke key,16 fl oz,60,40,12", "cell mass_g: 16 fl oz", "480 g", 480),
+    ("T1,Spoke key,28 gr,60,40,12", "cell mass_g: 28 gr", "28 g", 28),
     ("T1,Spoke key,n/a,60,40,12", "cell mass_g: n/a", "30 g", 30),
     ("T1,Spoke key,25-30,60,40,12", "cell mass_g: 25-30", "30 g", 30),
     ("T1,Spoke key,<30,60,40,12", "cell mass_g: <30", "29 g", 29),
@@ -202,6 +203,19 @@ def test_what_only_the_mechanic_knows_is_asked_and_the_answer_is_taken(
         assert "150150" in one_question(told).asked or "150,150" in one_question(told).asked
         return
     assert [tool.mass.grams for tool in told.tools] == [grams]
+
+
+@pytest.mark.parametrize(
+    ("cell", "grams"),
+    [("1.2 kg (2.65 lb)", 1200), ("28 g / 1 oz", 28), ("28 g each", 28), ("28g ea.", 28),
+     ("1 lb. 2 oz.", 510), ("½ lb", 227), ("7 oz.", 198)],
+)  # fmt: skip
+def test_masses_in_two_units_or_for_each_piece(cell: str, grams: int) -> None:
+    """Two units for one mass agree within 2 %: the first is kept; 1 lb = 453.59237 g."""
+    assert [t.mass.grams for t in tools(f"T1,Key,{cell},60,40,12").tools] == [grams]
+    clash = tools("T1,Key,1.2 kg (2.9 lb),60,40,12")
+    assert "do not agree" in one_refusal(clash).reason
+    assert "56 g total" in one_refusal(tools("T1,Key,56 g total,60,40,12")).cell
 
 
 def test_a_mass_said_to_be_about_so_much_is_a_guess() -> None:

@@ -176,6 +176,7 @@ def test_names_alike_are_asked_about_and_only_storage_makes_one() -> None:
     wanted = {(row[0].casefold(), row[2]) for row in right("11_duplicate_names.csv")}
     assert found == wanted
     assert [q.id for q in of.questions] == ["twice Hex key 5 mm", "near Hexkey 5 mm"]
+    assert [line.number for line in of.lines if line.asks] == [4, 6]
     assert any("stored" in note and "7 and 8" in note for note in of.notes)
 
 

@@ -6,9 +6,11 @@ from typing import Any
 
 from toolbox.cli.words import clean, count, grams, hang, paragraph, say, table
 from toolbox.desk.intake import Intake
-from toolbox.intake.difference import Difference, Entry, State
+from toolbox.intake.difference import Difference, Entry, State, Thing
 from toolbox.intake.reading import Line
+from toolbox.kit.quantities import Kind, write
 from toolbox.kit.things import Supply, Tool
+from toolbox.kit.work import Job
 
 _MOST_SHOWN = 40
 
@@ -47,8 +49,20 @@ def say_entry(entry: Entry) -> None:
     """One entry with each key that would change."""
     thing = entry.known or entry.thing
     say(clean(f"line {entry.line}: {thing.name} ({entry.id}), {entry.state.value}"))
+    if entry.known is None:
+        hang("    ", clean(", ".join(_figures(thing))))
     for change in entry.changes:
         hang("    ", clean(f"{change.key}: {change.old or 'nothing'} -> {change.new or 'nothing'}"))
+
+
+def _figures(thing: Thing) -> list[str]:
+    """What a new entry is, as far as a glance tells whether it was read right."""
+    if isinstance(thing, Job):
+        return [count(len(thing.steps), "step")]
+    said = [f"count {thing.count}"] if isinstance(thing, Tool) else [f"in {thing.measure.value}"]
+    said += [write(thing.mass.grams, Kind.MASS)] if thing.mass else []
+    said += [" x ".join(write(side, Kind.LENGTH) for side in thing.size)] if thing.size else []
+    return said if thing.carried else [*said, "stays at home"]
 
 
 def _say_new(difference: Difference) -> None:
@@ -59,8 +73,10 @@ def _say_new(difference: Difference) -> None:
     ]
     changed, alike = (len(difference.of(s)) for s in (State.CHANGED, State.SAME))
     say(
-        f"New: {', '.join(read)}. In the kit already: {changed} changed, {alike} the same; "
-        f"{count(len(difference.missing), 'entry', 'entries')} of the kit not in the list."
+        paragraph(
+            f"New: {', '.join(read)}. In the kit already: {changed} changed, {alike} the same; "
+            f"{count(len(difference.missing), 'entry', 'entries')} of the kit not in the list."
+        )
     )
     copies = [tool.mass.grams for tool in difference.tools if tool.carried for _ in tool.copies()]
     packs = [s.mass.grams for s in difference.supplies if s.carried and s.mass is not None]

@@ -16,6 +16,10 @@ _ABOUT = re.compile(
     r"|\s*(?:\((?:approx|about|ca)\.?\)|approx\.?)\s*$",
     re.I,
 )
+# words that say of an amount only that it is that of one piece
+_EACH = re.compile(
+    r"(?<=\w)\.?\s*(?:\(each\)|each|ea\.?|apiece|per piece|/ ?(?:pc|piece|ea))\s*$", re.I
+)
 _MOST = re.compile(r"^\s*(?:[<≤]|(?:max|up to|at most|under|bis|höchstens)\b\.?)\s*", re.I)
 _LEAST = re.compile(r"^\s*(?:[>≥]|(?:min|at least|over|from|ab|mindestens)\b\.?)\s*", re.I)
 _NUMBER = r"\d[\d.,'’\s]*\d|\d"
@@ -35,7 +39,7 @@ def span(text: str, kinds: Sequence[Kind], unit: str, marks: Marks) -> Span:
     ``unit`` serves numbers that name none. Raises QuantityError for text that is no
     amount, OpenMark for a mark that could mean two things.
     """
-    plain = marks.plain(text)
+    plain = _EACH.sub("", marks.plain(text))
     about = _ABOUT.search(plain) is not None
     plain = _ABOUT.sub("", plain)
     found: QuantityError | None = None

@@ -24,6 +24,10 @@ _SUM = (
     r"|(?:sous[ -])?total(?: général)?|somme|(?:sub)?totale|totaal|suma"
 )
 _SUMS = re.compile(rf"(?:{_SUM})\b[:. ]*(?:mass|weight|qty|\(?[a-z]{{1,3}}\)?)?[:. ]*", re.I)
+_COUNTED = re.compile(
+    r"^\d+ ?[x×] |[(,] ?(?:a |one )?(?:pair|set of \d+|[x×] ?\d+|\d+ ?[x×]|\d+ ?(?:pcs?|off))\b",
+    re.I,
+)
 _DIGIT = re.compile(r"\d")
 _HOLDS_OTHERS = re.compile(
     r"\b(?:kit|set|roll|case|pouch|bag|box|wrap|tray|pack|assembly|rolle|tasche|trousse)\b"
@@ -118,6 +122,12 @@ class _Body:
             return
         line = self._reader.line(row, self._group, self._table.unvalued)
         if line is not None:
+            if _COUNTED.search(line.name):
+                self._findings.note(
+                    "a count inside a name stays in the name; how many there are says the "
+                    "column of counts alone",
+                    f"line {row.line}: {line.name}",
+                )
             self.lines.append(line)
             self._part.add(line)
             self._whole.add(line)

@@ -59,3 +59,9 @@ def unlikely(span: Span, unit: str, plain: str) -> tuple[str, ...] | None:
     if span.kind is Kind.MASS and unit == "g" and broken and small:
         return (f"{plain} kg", f"{plain} g")
     return None
+
+
+def grams_word(cell: str) -> str:
+    """The cell with g for a word that is often written for grams and is none; "" for others."""
+    found = re.fullmatch(r"(.*\d)\s*(?:gr|grs|gm|gms|grm)\.?", cell.strip(), re.I)
+    return f"{found[1]} g" if found else ""

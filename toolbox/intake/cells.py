@@ -19,6 +19,7 @@ from toolbox.intake.cell_words import (
     UNIT_OF,
     UNITS,
     YES_NO,
+    grams_word,
     unlikely,
 )
 from toolbox.intake.draws import KIND_OF, measured_by
@@ -191,6 +192,9 @@ class RowReader:
     def _amount(self, meaning: str, cell: str) -> Span | None:
         kinds, unit = KINDS[meaning], self._unit(meaning)
         try:
+            if pair := amounts.twice(cell, kinds, self._marks):
+                self._findings.note(pair[1], f"line {self._row.line}")
+                return pair[0]
             return amounts.span(cell, kinds, unit, self._marks)
         except QuantityError as error:
             if error.reason == "has no unit":
@@ -204,6 +208,8 @@ class RowReader:
         if error.reason.startswith("less than half"):
             near = f"{tidy(cell)} {'kg' if KINDS[meaning][0] is Kind.MASS else 'm'}"
             raise self._ask_cell(meaning, cell, f"is {error.reason} by its unit", (near,))
+        if other := grams_word(cell):
+            raise self._ask_cell(meaning, cell, "has the word for grains", (other,))
         if "volume, not of mass" in error.reason:
             raise self._ask_cell(meaning, cell, f"{error.reason}, so weigh it", ())
         if tidy(cell).casefold() in ("n/a", "?", "tbd", "unknown", "-", "tbc"):
@@ -264,13 +270,6 @@ class RowReader:
 
     def _span(self, meaning: str, cell: str) -> Value | None:
         if not cell.strip():
-            return None
-        try:
-            if pair := amounts.twice(cell, KINDS[meaning], self._marks):
-                self._findings.note(pair[1], f"line {self._row.line}")
-                return Value(meaning, cell, pair[0], "the first of two units")
-        except QuantityError as error:
-            self._refuse(meaning, cell, error.reason, error.cure)
             return None
         span = self._amount(meaning, cell)
         if span is None:
