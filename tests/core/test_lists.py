@@ -8,9 +8,11 @@ from pathlib import Path
 import pytest
 from clikit import write_kit_files
 
+from toolbox.desk.count import closed, counted, evening, write_count
 from toolbox.desk.diary import Done, When, log_job, pick_tools, take_back
 from toolbox.desk.errors import DeskError, UnclearName
 from toolbox.desk.folder import KitFolder, open_kit
+from toolbox.desk.list_made import leads_to
 from toolbox.desk.lists import (
     OpenList,
     Said,
@@ -35,6 +37,7 @@ from toolbox.files.problems import KitFaults, WriteRefused
 from toolbox.files.templates import example_names
 from toolbox.kit.checklists import Occasion
 from toolbox.kit.facts import LineState
+from toolbox.kit.stocking import Refilled, Where
 
 DAY = date(2026, 11, 20)
 AT = datetime(2026, 11, 20, 21, 15, tzinfo=UTC)
@@ -52,6 +55,20 @@ last_check = 2026-02-28
 accuracy = "II A"
 lowest = "2 N·m"
 highest = "10 N·m"
+"""
+SUPPLY = """
+[[supply]]
+id = "OIL"
+name = "Chain lube"
+measure = "ml"
+carried = true
+mass = "120 g"
+length = "48 mm"
+width = "48 mm"
+height = "108 mm"
+stock = "100 ml"
+reserve = "80 ml"
+par = "90 ml"
 """
 EVENING = """
 title = "Evening"
@@ -131,6 +148,55 @@ def test_lines_of_bikes_go_bike_by_bike_and_ticks_are_each_of_their_own(kit: Pat
     assert not opened(kit, "race").item("stem@A2").line.done
     take_back(open_kit(kit), entry, WHEN)
     assert not any(item.line.done for item in opened(kit, "race").items)
+
+
+MADE = """
+title = "Last things"
+[[line]]
+made = "count"
+[[line]]
+made = "restock"
+[[line]]
+id = "lock"
+words = "Lock the box"
+"""
+
+
+def test_what_is_not_counted_and_the_close_are_lines_that_no_tick_makes_done(kit: Path) -> None:
+    """A line goes when its place is counted; the close is done when the day is closed."""
+    (kit / "lists" / "last.toml").write_text(MADE, encoding="utf-8")
+    places = ["count::tray", "count::well", "count::"]  # the wrench has no place
+    assert keys(opened(kit, "last")) == [*places, "count:close", "lock"]
+    with pytest.raises(DeskError, match="is not ticked: count it in Evening"):
+        tick(opened(kit, "last"), "count::tray")
+    for place in ("tray", "well", ""):
+        write_count(open_kit(kit), counted(evening(open_kit(kit), DAY), [place], ()), WHEN)
+    after = opened(kit, "last")
+    assert keys(after) == ["count:close", "lock"]
+    assert not after.item("count:close").line.done
+    write_count(open_kit(kit), [closed(evening(open_kit(kit), DAY), "")], WHEN)
+    line = opened(kit, "last").item("count:close").line
+    assert (line.done, line.author) == (True, "Tess Wood")
+    # the next day has a count of its own
+    assert len(opened(kit, "last", date(2026, 11, 21)).items) == 5
+
+
+def test_a_refill_that_is_ticked_is_written_as_one(kit: Path) -> None:
+    """20 ml in the box and 80 ml in the van where 90 ml should be: all by hand."""
+    (kit / "lists" / "last.toml").write_text(MADE, encoding="utf-8")
+    (kit / "supplies.toml").write_text(SUPPLY, encoding="utf-8")
+    opened_list = opened(kit, "last")
+    (refill,) = [item for item in opened_list.items if item.key.startswith("restock:")]
+    assert (refill.line.words, refill.ticked_here) == ("refill 70 ml of Chain lube", True)
+    write(kit, tick(opened_list, refill.key))
+    said = [fact.what for fact in open_kit(kit).live]
+    assert said == [Refilled("OIL", 70, Where.BOX)]
+    with pytest.raises(DeskError, match="no line"):
+        tick(opened(kit, "last"), refill.key)
+    assert leads_to(refill.key) == ("restock", "OIL")
+    assert leads_to("count::well") == ("count", "well")
+    assert leads_to("due:TW") == ("instruments", "TW")
+    assert leads_to("lock") is None
 
 
 def test_a_second_run_of_the_day_begins_anew(kit: Path) -> None:

@@ -527,6 +527,46 @@ async def test_lists_of_ones_own(kit: Path, opened) -> None:
         await shows(pilot, "[Count 0 of 3] Restock")
 
 
+async def test_lines_of_the_program_lead_to_where_they_are_done(kit: Path, opened) -> None:
+    """The key that ticks a line goes to its place, to the close, to Checks; nothing is written."""
+    path = kit / "tools.toml"
+    path.write_text(path.read_text("utf-8") + WRENCH, encoding="utf-8")
+    (kit / "lists").mkdir()
+    made = "".join(f'[[line]]\nmade = "{one}"\n' for one in ("count", "instruments"))
+    (kit / "lists" / "last.toml").write_text(f'title = "Last"\n{made}', encoding="utf-8")
+    async with opened(kit) as pilot:
+        place = await to_evening(pilot)
+        for key, chosen in (("count::well", "count"), ("count:close", "close")):
+            await pilot.press("l")
+            rows = place.listed.list.rows
+            await until(pilot, lambda: pilot.app.focused is rows, "the list", LONG)  # noqa: B023
+            assert rows.move_to(key)
+            await pilot.press("space")
+            await until(pilot, lambda: place.chosen == chosen, chosen, LONG)  # noqa: B023
+        assert place.counting.places.cursor_key == "well"
+        await pilot.press("l")
+        await until(pilot, lambda: pilot.app.focused is rows, "the list", LONG)
+        assert rows.move_to("due:TW")
+        await pilot.press("space")
+        await until(pilot, lambda: pilot.app.place.PLACE == "instruments", "Checks", LONG)
+        assert not open_kit(kit).facts
+
+
+WRENCH = """
+[[tool]]
+id = "TW"
+name = "Torque wrench"
+mass = "400 g"
+length = "200 mm"
+width = "40 mm"
+height = "30 mm"
+[tool.instrument]
+last_check = 2024-02-29
+accuracy = "II A"
+highest = "10 N·m"
+"""
+
+
 async def test_without_a_list_an_example_is_offered(kit: Path, opened) -> None:
     """Enter copies it into the kit; a list with faults is told with its file."""
     async with opened(kit) as pilot:
@@ -586,8 +626,17 @@ async def test_an_evening_takes_at_most_60_keys_when_all_is_well(
         await until(pilot, lambda: not place.stocks.view.listed.tasks, "restocked", LONG)
         await press("l")
         await until(pilot, lambda: pilot.app.focused is place.listed.list.rows, "list", LONG)
+        # What was counted and restocked before is no line any more.
+        gone = ("count::", "restock:")
+        await until(
+            pilot,
+            lambda: not any(item.key.startswith(gone) for item in place.listed.opened.items),
+            "only what is left",
+            LONG,
+        )
         # What a tick cannot make done (an instrument to be checked) is passed over.
-        items = place.listed.opened.items
+        # What is done already (the day is closed) is stepped over by the tick before it.
+        items = [item for item in place.listed.opened.items if not item.line.done]
         await press(*("space" if item.ticked_here else "down" for item in items))
         done = [item.key for item in items if item.ticked_here]
         assert len(done) >= 9
@@ -626,7 +675,7 @@ async def test_evening_as_it_looks(uncounted: Path, opened) -> None:
         await shows(pilot, "[Restock 0 of 4]")
         await each_size(pilot, "evening-restock")
         await pilot.press("l")
-        await shows(pilot, "[Lists 0 of 11]")
+        await shows(pilot, "[Lists 0 of 32]")
         await each_size(pilot, "evening-lists")
 
 

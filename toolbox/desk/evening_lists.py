@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -9,6 +10,7 @@ from toolbox.desk.checklist import HABIT, Line
 from toolbox.desk.diary import When
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
+from toolbox.desk.list_made import RESTOCK
 from toolbox.desk.lists import (
     Bolt,
     Item,
@@ -25,6 +27,7 @@ from toolbox.desk.lists import (
     untick,
     write_of_lists,
 )
+from toolbox.desk.restock import Task
 from toolbox.files.problems import KitFaults
 from toolbox.kit.checklists import Occasion
 from toolbox.kit.facts import LineState
@@ -47,11 +50,14 @@ class ListsView:
         return next((one for one in self.opened if one.template.name == name), first)
 
 
-def lists_view(folder: KitFolder, day: date) -> ListsView:
-    """Every list of the kit as it stands on a day: those of the evening, own ones, the rest."""
+def lists_view(folder: KitFolder, day: date, tasks: Sequence[Task] | None = None) -> ListsView:
+    """Every list of the kit as it stands on a day: those of the evening, own ones, the rest.
+
+    ``tasks`` are those of restocking on that day, where they were worked out already.
+    """
     try:
         listed = lists_of(folder)
-        opened = [open_list(folder, template, day) for template in listed]
+        opened = [open_list(folder, template, day, tasks=tasks) for template in listed]
     except KitFaults as faults:
         head = "A list cannot be read. Mend its file; Ready (F2) names the faults as well:"
         told = (f"- {fault.sentence()}" for fault in faults.faults)
@@ -117,20 +123,20 @@ def say_state(
     folder: KitFolder, name: str, day: date, key: str, state: LineState, when: When
 ) -> str:
     """Write how a line of a list stands now; the id of the entry. DeskError refuses."""
-    opened = _open(folder, name, day)
+    opened = _open(folder, name, day, key)
     say = {LineState.DONE: tick, LineState.OPEN: untick, LineState.CARRIED: carry}[state]
     return write_of_lists(folder, [say(opened, key)], when)
 
 
 def say_count(folder: KitFolder, name: str, day: date, key: str, number: int, when: When) -> str:
     """Write how many pieces of a line are done; the id of the entry. DeskError refuses."""
-    said = count_pieces(_open(folder, name, day), key, number)
+    said = count_pieces(_open(folder, name, day, key), key, number)
     return write_of_lists(folder, [said], when)
 
 
 def say_note(folder: KitFolder, name: str, day: date, key: str, words: str, when: When) -> str:
     """Write a note to a line; the id of the entry. DeskError refuses."""
-    return write_of_lists(folder, [note(_open(folder, name, day), key, words)], when)
+    return write_of_lists(folder, [note(_open(folder, name, day, key), key, words)], when)
 
 
 def copy_first(folder: KitFolder) -> str:
@@ -142,8 +148,9 @@ def copy_first(folder: KitFolder) -> str:
     return f"Copied: {first.title}. Change it in the kit's folder to what you do."
 
 
-def _open(folder: KitFolder, name: str, day: date) -> OpenList:
+def _open(folder: KitFolder, name: str, day: date, key: str) -> OpenList:
+    """The list as it is now; supplies are looked at only where the line is about them."""
     template = next((one for one in lists_of(folder) if one.name == name), None)
     if template is None:
         raise DeskError(f"there is no list {name} in this kit any more: look at it again")
-    return open_list(folder, template, day)
+    return open_list(folder, template, day, tasks=None if key.startswith(RESTOCK) else ())

@@ -30,9 +30,9 @@ from toolbox.desk.errors import DeskError, UnclearName, UnknownName
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.instruments import Stand, stands
 from toolbox.desk.list_leftovers import Left, last_begun, leftovers
+from toolbox.desk.list_made import Deed, leads_to, made_lines
 from toolbox.desk.names import Named, match
-from toolbox.desk.preflight import is_near, preflight
-from toolbox.desk.trips import is_over, nearest_trip
+from toolbox.desk.restock import Task
 from toolbox.files.problems import Fault, KitFaults
 from toolbox.files.templates import (
     FOLDER,
@@ -43,15 +43,12 @@ from toolbox.files.templates import (
     template_names,
 )
 from toolbox.journal.store import open_journal
-from toolbox.kit.checking import WoundDown
-from toolbox.kit.checklists import ListLine, ListTemplate, Made
-from toolbox.kit.facts import LineSaid, LineState, StepDone
+from toolbox.kit.checklists import ListLine, ListTemplate
+from toolbox.kit.facts import LineSaid, StepDone
 
 LISTS = FOLDER  # where list files stand in a kit folder
 BIKE_DAYS = 7
 """Bikes that were worked on in so many days get lines of their own where nobody names any."""
-WIND = "wind:"
-_UNDO = '"toolbox undo" takes back that it was wound down'
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +67,7 @@ class Item:
 
     ``key`` tells it from all others of this list; ``home`` is the checklist that its facts
     go to. ``bolt`` is None where no torque or tool stands beside it; ``since`` is the day on
-    which it was left or carried over, "" for none.
+    which it was left or carried over, "" for none; ``deed`` what a tick writes in place of one.
     """
 
     key: str
@@ -79,11 +76,12 @@ class Item:
     bolt: Bolt | None = None
     bike: str = ""
     since: str = ""
+    deed: Deed | None = None
 
     @property
     def ticked_here(self) -> bool:
         """True for a line that a tick makes done; else ``line.by_itself`` says what does."""
-        return not self.line.by_itself or self.key.startswith(WIND)
+        return not self.line.by_itself or self.deed is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +97,10 @@ class OpenList:
         """All lines as one list, for those who only show it."""
         lines = tuple(replace(item.line, key=item.key) for item in self.items)
         return Checklist(self.template.title, self.about, lines)
+
+    def leads(self, key: str) -> bool:
+        """True for a line that no tick makes done and that is done in a place of its own."""
+        return not self.item(key).ticked_here and leads_to(key) is not None
 
     def item(self, key: str) -> Item:
         """The line of that key; DeskError when the list has it no more."""
@@ -167,8 +169,12 @@ def open_list(
     *,
     run: int = 1,
     bikes: Sequence[str] = (),
+    tasks: Sequence[Task] | None = None,
 ) -> OpenList:
-    """A list as it stands on a day; ``bikes`` get lines of their own beside those it names."""
+    """A list as it stands on a day; ``bikes`` get lines of their own beside those it names.
+
+    ``tasks`` are those of restocking on that day, where they were worked out already.
+    """
     about, name = about_of(on, run), name_in_journal(template)
     found = stands(folder.kit, folder.live, on)
     said = {
@@ -190,7 +196,8 @@ def open_list(
     items: list[Item] = []
     for line, bike in _in_order(template, wanted):
         if line.made is not None:
-            items += _made(folder, line.made, on, found)
+            made = made_lines(folder, line.made, on, found, tasks)
+            items += (Item(one.key, one.home, one.line, deed=one.deed) for one in made)
             continue
         key, bolt = _key(line, bike), _bolt(folder, line, found)
         items.append(_item(listed, stood[key], left.get(key), bolt, bike))
@@ -251,53 +258,6 @@ def _bolt(folder: KitFolder, line: ListLine, found: dict[str, Stand]) -> Bolt | 
     return Bolt(line.torque_mnm, line.tool, name, one.words if one is not None and one.out else "")
 
 
-# ---- lines that the program makes
-
-
-def _made(folder: KitFolder, made: Made, on: date, found: dict[str, Stand]) -> Iterator[Item]:
-    if made is Made.FLIGHT:
-        yield from _of_flight(folder, on)
-        return
-    lines = tuple(_of_instruments(folder, on, found))
-    home = standing(Checklist("instruments", on.isoformat(), lines), folder.live)
-    for line in home.lines:
-        yield Item(line.key, home, line)
-
-
-def _of_instruments(folder: KitFolder, on: date, found: dict[str, Stand]) -> Iterator[Line]:
-    """Torque tools to wind down (done once that is written), and checks that are due."""
-    wound = {
-        fact.what.tool: fact
-        for fact in folder.live
-        if isinstance(fact.what, WoundDown) and fact.at.date() == on
-    }
-    for one in found.values():
-        if one.unwound or one.tool.id in wound:
-            state = LineState.OPEN if one.unwound else LineState.DONE
-            words = f"wind {one.tool.name} down to its lowest mark"
-            why = "a spring left under load drifts"
-            line = Line(f"{WIND}{one.tool.id}", words, why, by_itself=_UNDO, state=state)
-            fact = wound.get(one.tool.id)
-            done = fact is not None and state is LineState.DONE
-            yield replace(line, author=fact.author, at=fact.at) if fact and done else line
-    for one in found.values():
-        if (one.out or one.soon) and one.tool.carried:
-            by = f'write its check with "toolbox test {one.tool.id}"'
-            source = "its interval and what the journal says of it"
-            words = f"have {one.tool.name} checked"
-            yield Line(f"due:{one.tool.id}", words, one.words, source, by_itself=by)
-
-
-def _of_flight(folder: KitFolder, on: date) -> Iterator[Item]:
-    """The pre-flight list of a trip that is near."""
-    flight = nearest_trip(folder, on)
-    if flight is None or is_over(flight.trip, on) or not is_near(flight.trip, on):
-        return
-    home = preflight(flight)
-    for line in home.lines:
-        yield Item(f"flight:{line.key}", home, line)
-
-
 # ---- what is said of lines
 
 
@@ -306,14 +266,14 @@ def item_named(opened: OpenList, letters: str) -> Item:
     return opened.item(line_named(opened.checklist, letters).key)
 
 
-Said = LineSaid | WoundDown
+Said = LineSaid | Deed
 
 
 def tick(opened: OpenList, key: str) -> Said:
-    """That a line is done; of a torque tool to wind down, that it was. DeskError when it is."""
+    """That a line is done, or the deed that it asks for. DeskError when it is done already."""
     item = opened.item(key)
-    if item.key.startswith(WIND) and not item.line.done:
-        return WoundDown(item.key.removeprefix(WIND))
+    if item.deed is not None and not item.line.done:
+        return item.deed
     return ticked(_with(item), item.line.key)
 
 

@@ -22,6 +22,8 @@ class Made(Enum):
 
     INSTRUMENTS = "instruments"
     FLIGHT = "flight"
+    COUNT = "count"
+    RESTOCK = "restock"
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ ROWS = (
         ("space",),
         "All there",
         "All that should be in the marked place is there, but for what is marked short; on to "
-        "the next; in a list: done",
+        "the next; in a list: done, or to where it is done",
         "evening",
         "count COMPARTMENT",
         88,

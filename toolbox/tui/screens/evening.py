@@ -9,6 +9,7 @@ from toolbox.desk.evening_lists import copy_first
 from toolbox.desk.evening_said import count_place
 from toolbox.desk.evening_stock import StockView
 from toolbox.desk.evening_view import ThingLine, number_short, short_name
+from toolbox.desk.list_made import leads_to
 from toolbox.kit.counting import Short
 from toolbox.tui.screens.evening_asking import EveningAsking
 from toolbox.tui.screens.evening_count import MOST_DIGIT
@@ -131,6 +132,23 @@ class EveningPlace(EveningAsking):
                 self.ask_release(self.bikes.bike)
         elif self.chosen == LISTS and self.listed.opened is None:
             self.toolbox.write(copy_first, str)
+
+    @on(TickPane.Leads)
+    def line_leads(self, event: TickPane.Leads) -> None:
+        """From a line of the program to where it is done."""
+        event.stop()
+        lead = leads_to(event.key)
+        assert lead is not None, "only such lines lead anywhere"
+        part, about = lead
+        if part in (COUNT, CLOSE, RESTOCK):
+            self.see(part)
+            if part == COUNT:
+                self.counting.places.move_to(about)
+            elif part == RESTOCK:
+                self.stock.mark_supply(about)
+        else:
+            self.toolbox.wanted = about or None
+            self.toolbox.action_go(part)
 
     def _ask_about(self, line: ThingLine) -> None:
         """What became of a line: of the pieces that are out, else of one that is there."""

@@ -73,12 +73,15 @@ class Stocked(Message):
 Work = tuple[StopSwitch, threading.Thread]
 
 
-def look_beside(picture: Picture, day: date, drawn: Drawn | None, post: Post) -> Work:
+def look_beside(
+    picture: Picture, day: date, drawn: Drawn | None, stocks: Stocks | None, post: Post
+) -> Work:
     """Work out the evening of a day in a thread; ``post`` hears `Looked`.
 
-    ``drawn`` is the box as it was drawn last, taken over where nothing has changed in it.
+    ``drawn`` is the box as it was drawn last, ``stocks`` what was to be restocked last: taken
+    over where nothing has changed in them.
     """
-    return _beside(lambda: _looked(picture, day, drawn), post)
+    return _beside(lambda: _looked(picture, day, drawn, stocks), post)
 
 
 def stock_beside(picture: Picture, day: date, before: Stocks | None, post: Post) -> Work:
@@ -106,19 +109,21 @@ def _beside(look: Callable[[], Message], post: Post) -> Work:
     return stop, thread
 
 
-def _looked(picture: Picture, day: date, drawn: Drawn | None) -> Looked:
+def _looked(picture: Picture, day: date, drawn: Drawn | None, stocks: Stocks | None) -> Looked:
     if picture.folder is None:
         return Looked(picture, None, None, None, FAULTS)
     view = evening_view(picture.folder, picture.today, day)
     if not view.seen.places:
         return Looked(picture, None, None, None, NOTHING)
-    return Looked(picture, view, lists_view(picture.folder, day), _drawn(picture, drawn))
+    known = stocks is not None and stocks.of == _stock_seen(picture, day)
+    tasks = stocks.view.listed.tasks if known and stocks is not None and stocks.view else None
+    return Looked(picture, view, lists_view(picture.folder, day, tasks), _drawn(picture, drawn))
 
 
 def _stocked(picture: Picture, day: date, before: Stocks | None) -> Stocked:
     if picture.folder is None:
         return Stocked(picture, None)
-    seen = (day, stock_seen(picture.folder, picture.today))
+    seen = _stock_seen(picture, day)
     if before is not None and before.of == seen:
         return Stocked(picture, before)
     usage = picture.study.usage if picture.study is not None else None
@@ -128,6 +133,11 @@ def _stocked(picture: Picture, day: date, before: Stocks | None) -> Stocked:
         told = (f"- {fault.sentence()}" for fault in faults.faults)
         return Stocked(picture, Stocks(seen, None, (TRIP_FAULTS, *told)))
     return Stocked(picture, Stocks(seen, view))
+
+
+def _stock_seen(picture: Picture, day: date) -> Hashable:
+    assert picture.folder is not None, "asked only where a kit is there"
+    return (day, stock_seen(picture.folder, picture.today))
 
 
 def _drawn(picture: Picture, before: Drawn | None) -> Drawn:

@@ -153,7 +153,8 @@ class EveningShown(SaidLine):
     def show(self, picture: Picture) -> None:
         """Work the evening out anew beside the screen."""
         self._picture = picture
-        self._works(look_beside(picture, self._day(picture), self._drawn, self.post_message))
+        day = self._day(picture)
+        self._works(look_beside(picture, day, self._drawn, self.stocks, self.post_message))
 
     def _day(self, picture: Picture) -> date:
         return evening_looked_at(picture.today, self.toolbox.now())

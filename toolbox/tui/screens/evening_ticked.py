@@ -69,6 +69,13 @@ class TickPane(Container):
             super().__init__()
             self.key = key
 
+    class Leads(Message):
+        """This line is done elsewhere."""
+
+        def __init__(self, key: str) -> None:
+            super().__init__()
+            self.key = key
+
     class TakeBack(Message):
         """This entry is to be taken back."""
 
@@ -263,7 +270,12 @@ class ListsPane(TickPane):
     @on(CheckList.Ticked)
     def _ticked(self, event: CheckList.Ticked) -> None:
         event.stop()
-        state = LINE_STATES[event.state]
+        state, opened = LINE_STATES[event.state], self.opened
+        if state is LineState.DONE and opened is not None and opened.leads(event.key):
+            self.list.settle(event.key)
+            self.list.rows.move_to(event.key)
+            self.post_message(self.Leads(event.key))
+            return
         self._say(event.key, state.value, say_state, state, event.state)
 
     @on(CheckList.Counted)
