@@ -9,7 +9,9 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -20,6 +22,7 @@ from kitfiles import bytes_of
 from toolbox.desk.archive import export_kit, kit_from
 from toolbox.desk.errors import DeskError
 from toolbox.files.problems import KitFaults, WriteRefused
+from toolbox.journal.archive import KEYS
 from toolbox.journal.store import open_journal
 from toolbox.kit.facts import LoosePick
 
@@ -308,6 +311,14 @@ def test_ids_times_and_authors_of_the_log_come_back(out: Path, tmp_path: Path) -
     again = (tmp_path / "again" / "journal.jsonl").read_bytes()
     assert again == (out / "journal.jsonl").read_bytes()
     assert b"2026-11-21T08:00:00+01:00" in again
+
+
+def test_every_column_of_the_journal_is_exported(tmp_path: Path) -> None:
+    """A column that a later migration adds must not get lost on the way."""
+    open_journal(tmp_path / "journal.db").close()
+    with closing(sqlite3.connect(tmp_path / "journal.db")) as connection:
+        columns = {row[1] for row in connection.execute("PRAGMA table_info(facts)")}
+    assert columns == set(KEYS)
 
 
 def test_the_same_kit_gives_the_same_bytes_wherever_it_lies(tmp_path: Path) -> None:
