@@ -194,3 +194,10 @@ def test_after_midnight_count_and_lists_are_of_the_evening_before(
         clock(HOME, f"2026-11-21T{now}+01:00")
         assert run("count", "--json", "--kit", kit_dir).data()["day"] == of
         assert of in run("lists", "van", "--kit", kit_dir).out
+
+
+def test_no_day_is_named_from_which_the_calendar_ends(run: Run, kit_dir: Path) -> None:
+    """Days to come are counted on from it; the last day of the calendar is 9999-12-31."""
+    for words in (("ready",), ("stock",), ("restock",), ("lent",)):
+        assert run(*words, "--today", "9899-12-31", "--kit", kit_dir).code in (codes.DONE, codes.NO)
+        assert "the last year is 9899" in run(*words, "--today", "9900-01-01", "--kit", kit_dir).err

@@ -14,6 +14,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
+from clikit import write_kit_files
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from smallkit import small_kit, tool
@@ -24,6 +25,7 @@ from toolbox.desk.count_losses import loans, overdue
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.history import histories
 from toolbox.desk.instruments import stands
+from toolbox.desk.picture import take_picture
 from toolbox.desk.plans import study
 from toolbox.desk.ready_count import count_findings
 from toolbox.desk.ready_sight import Sight
@@ -351,3 +353,20 @@ def test_days_of_cover_look_back_on_seven_days_of_each_place() -> None:
             held = holdings(KIT, facts, today)["fluid"]
             assert held.week == 70
             assert held.cover == 73  # 730 ml at 10 ml a day
+
+
+@pytest.mark.parametrize("key", ["best_before", "opened", "made", "stock_on"])
+@pytest.mark.parametrize(
+    ("year", "fine"), [(9999, False), (2200, False), (2199, True), (1899, False)]
+)
+def test_a_day_that_is_hardly_meant_is_told_and_never_reckoned_with(
+    tmp_path: Path, key: str, year: int, fine: bool
+) -> None:
+    """Lives are counted on from it: from 9999 they would leave the calendar."""
+    kit = write_kit_files(tmp_path)
+    lives = "opened_life_months = 600\nsealed_life_months = 600\n"
+    with (kit / "supplies.toml").open("a", encoding="utf-8") as file:
+        file.write(f"{key} = {year}-12-31\n{lives}")
+    words = [finding.words for finding in take_picture(kit, date(2026, 11, 20)).findings]
+    told = [line for line in words if f"{key} {year}-12-31 is hardly the day that is meant" in line]
+    assert bool(told) != fine

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
+LAST_YEAR = 9899
+"""The last year that may be named: days are counted on from it, and the calendar ends in 9999."""
+
 kit_option = click.option(
     "--kit",
     "kit_path",
@@ -46,9 +49,12 @@ def day(text: str | None) -> date:
     if text is None:
         return now().date()
     try:
-        return date.fromisoformat(text)
+        found = date.fromisoformat(text)
     except ValueError as error:
         raise DeskError(f'"{text}" is no date; write it like 2026-11-20') from error
+    if found.year > LAST_YEAR:
+        raise DeskError(f"{text} is beyond all that can be reckoned; the last year is {LAST_YEAR}")
+    return found
 
 
 def looked_at(folder: KitFolder, text: str | None) -> date:

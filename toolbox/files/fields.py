@@ -47,6 +47,7 @@ _EXAMPLES = MappingProxyType(
 
 
 _DIAL = '"5 N·m", "1.8 bar", "0.05 mm" or "0.1 g"'
+YEARS = range(1900, 2200)  # of days in files
 
 
 def refuse(code: str, wrong: str, cure: str) -> NoReturn:
@@ -121,15 +122,19 @@ def _checked_id(text: str) -> str:
 
 
 def _checked_day(value: object) -> date:
-    # a TOML date with a clock time is a datetime, and that is a date to Python
-    if isinstance(value, date) and not isinstance(value, datetime):
-        return value
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d{2}-\d{2}", value):
         try:
-            return date.fromisoformat(value)
+            value = date.fromisoformat(value)
         except ValueError:
             refuse("day", "is no day of the calendar", "write it like 2026-01-31")
-    refuse("day", "is not a date", "write year, month and day like 2026-01-31")
+    # a TOML date with a clock time is a datetime, and that is a date to Python
+    if not isinstance(value, date) or isinstance(value, datetime):
+        refuse("day", "is not a date", "write year, month and day like 2026-01-31")
+    # lives and intervals are counted on from it, and must not leave the calendar
+    if value.year not in YEARS:
+        cure = f"write a year from {YEARS[0]} to {YEARS[-1]}"
+        refuse("day", "is hardly the day that is meant", cure)
+    return value
 
 
 def _checked_money(value: object) -> Money:
