@@ -201,3 +201,32 @@ def test_no_day_is_named_from_which_the_calendar_ends(run: Run, kit_dir: Path) -
     for words in (("ready",), ("stock",), ("restock",), ("lent",)):
         assert run(*words, "--today", "9899-12-31", "--kit", kit_dir).code in (codes.DONE, codes.NO)
         assert "the last year is 9899" in run(*words, "--today", "9900-01-01", "--kit", kit_dir).err
+
+
+def test_a_tool_wound_down_after_midnight_is_done_on_the_list_of_the_evening(
+    run: Run, travelled: Path, clock: Clock
+) -> None:
+    """Used at nine, wound down at half past twelve, used again at one, wound down again."""
+    (travelled / "lists").mkdir()
+    text = 'title = "Van"\nwhen = "evening"\n[[line]]\nmade = "instruments"\n'
+    (travelled / "lists" / "van.toml").write_text(text, encoding="utf-8")
+    kit = ("--kit", travelled)
+
+    def state() -> str:
+        lines = run("lists", "van", "--json", *kit).data()["lines"]
+        return str(next(line["state"] for line in lines if line["key"] == "wind:TW"))
+
+    clock(HOME, "2026-11-20T21:00+01:00")
+    run("pick", "TW", *kit)
+    clock(HOME, "2026-11-21T00:30+01:00")
+    assert state() == "open"
+    assert run("lists", "van", "--tick", "wind:TW", *kit).code == codes.DONE
+    assert state() == "done"
+    clock(HOME, "2026-11-21T01:00+01:00")
+    run("pick", "TW", *kit)
+    assert state() == "open"
+    run("wound", *kit)
+    assert state() == "done"
+    clock(HOME, "2026-11-21T22:00+01:00")
+    run("pick", "TW", *kit)
+    assert state() == "open"

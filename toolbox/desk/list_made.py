@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 from toolbox.desk.checklist import Checklist, Line, standing
-from toolbox.desk.count import CountPlace, evening
+from toolbox.desk.count import CountPlace, evening, evening_of
 from toolbox.desk.evening_view import place_words
 from toolbox.desk.folder import KitFolder
-from toolbox.desk.instruments import Stand
+from toolbox.desk.instruments import Stand, stands
 from toolbox.desk.preflight import is_near, preflight
 from toolbox.desk.restock import Task, restocking
 from toolbox.desk.restock_said import done
@@ -98,12 +98,15 @@ def _at_home(name: str, on: date, folder: KitFolder, lines: _Lines) -> Iterator[
 def _to_wind(
     folder: KitFolder, on: date, found: Mapping[str, Stand]
 ) -> Iterator[tuple[Line, Deed | None]]:
-    """Torque tools to wind down, done once that is written."""
+    """Torque tools to wind down, done once that is written; after midnight, too."""
     wound = {
         fact.what.tool: fact
         for fact in folder.live
-        if isinstance(fact.what, WoundDown) and fact.at.date() == on
+        if isinstance(fact.what, WoundDown) and evening_of(fact.at) == on
     }
+    if any(fact.at.date() > on for fact in wound.values()):
+        night = [fact for fact in folder.live if evening_of(fact.at) <= on]
+        found = stands(folder.kit, night, on + timedelta(days=1))
     for one in found.values():
         if one.unwound or one.tool.id in wound:
             state = LineState.OPEN if one.unwound else LineState.DONE
