@@ -307,6 +307,8 @@ def test_no_cell_is_a_formula_or_a_date(name: str, serial: str) -> None:
     assert heads == ["item", "description", "pieces", "mass", "value", "origin"]
     assert len(rows) == 2
     for row in rows:
+        assert row[3].endswith(" kg")
+        assert row[4].endswith(" EUR")
         assert row[0].isdigit()
         assert row[2].isdigit()
         for cell in row[1:2] + row[3:]:

@@ -209,9 +209,12 @@ def test_one_serial_number_is_not_that_of_two_copies() -> None:
 def test_columns_five_and_six(papers: dict[str, object], wrong: str) -> None:
     """Value in the one currency of the list (carnet notes; memory), origin of two letters (a
     chamber). What is not known is refused, never left blank or converted."""
-    (refusal,) = general_list([entry("T1", "Stand", 10, 1, **papers)], CHOICES).refusals
+    draft = general_list([entry("T1", "Stand", 10, 1, **papers)], CHOICES)
+    (refusal,) = draft.refusals
     assert refusal.wrong == wrong
     assert refusal.cure
+    known = papers.get("value", euros(1)) in (euros(1), Money(0, "EUR"))
+    assert (totals(draft.lines).hundredths is not None) == known
 
 
 def test_a_currency_without_hundredths() -> None:
@@ -265,6 +268,16 @@ def test_a_number_is_never_used_for_anything_else() -> None:
     other = replace(WRENCH, papers=WRENCH.papers._replace(serial="B-1"))
     (line,) = general_list([other], COUNTED, (*first, *third)).lines
     assert line.number == 5
+
+
+def test_lines_that_say_the_same_still_have_numbers_of_their_own() -> None:
+    """Two kinds of part that bear one name are two items, in every issue."""
+    parts = (Part("bit", 2, 4, euros(2)), Part("bit", 2, 4, euros(2)))
+    bits = entry("T2", "Hex bits", 16, 8, parts=parts)
+    first = general_list([bits], CHOICES).lines
+    second = general_list([bits, STAND], CHOICES, first).lines
+    assert [line.number for line in first] == [1, 2]
+    assert [(line.thing, line.number) for line in second] == [("T2", 1), ("T2", 2), ("T3", 3)]
 
 
 @settings(max_examples=40, deadline=None)

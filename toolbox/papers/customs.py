@@ -192,13 +192,19 @@ def _hundredths(value: Money | None, choices: CustomsChoices) -> int | None:
 def _numbered(
     lines: Iterable[CustomsLine], before: tuple[CustomsLine, ...]
 ) -> tuple[CustomsLine, ...]:
-    given = {_identity(line): line.number for line in before}
+    # two lines that say the same are still two, each with a number of its own
+    given: dict[tuple[str, str, str, int], list[int]] = {}
+    for line in sorted(before, key=lambda one: one.number):
+        numbers = given.setdefault(_identity(line), [])
+        if line.number not in numbers:
+            numbers.append(line.number)
     free = max((line.number for line in before), default=0) + 1
     found = []
     for line in lines:
-        # taken out as it is given: two lines that say the same are still two
-        number = given.pop(_identity(line), None)
-        if number is None:
+        kept = given.get(_identity(line))
+        if kept:
+            number = kept.pop(0)
+        else:
             number, free = free, free + 1
         found.append(replace(line, number=number))
     return tuple(sorted(found, key=lambda line: line.number))
