@@ -211,7 +211,7 @@ def _write(folder: KitFolder, write: Callable[[], Entry], done: str, as_json: bo
     today = looked_at(folder, None)
     before, live = rank_tools(folder, today), folder.live
     entry = write()
-    after = rank_tools(KitFolder(folder.path, folder.kit, folder.facts), today)
+    after = rank_tools(folder.again(folder.kit), today)
     moved = clean(shift_words(movers(before, after), names_of(folder.kit)))
     logged = entry if done == "logged" else replace(entry, facts=())
     mixed, out = mixings_of(folder.kit, logged.facts), _out(folder, logged)
