@@ -9,6 +9,13 @@ from pathlib import Path
 import pytest
 from clikit import Ran
 
+from toolbox.desk.folder import open_kit
+from toolbox.desk.maps import grab_list
+from toolbox.desk.plans import reach_of
+from toolbox.kit.layouts import Layout
+from toolbox.reach.engine import ReachTimes
+from toolbox.tui.screens.find_grab import grab_rows
+
 CAUTION = "does not replace an accredited calibration"
 TOOLS = """
 [[tool]]
@@ -181,3 +188,19 @@ def test_logging_work_with_an_instrument_that_is_out_says_so(call: Run) -> None:
     assert [one["tool"] for one in picked["out"]] == ["TW"]
     # Taken back it was not used; nothing is said of it.
     assert call("undo", "--json").data()["out"] == []
+
+
+def test_what_a_job_takes_says_which_of_it_is_out(call: Run, kit_dir: Path) -> None:
+    """The torque wrench was last checked in 2024; the hex key is no instrument."""
+    text = call("find", "--job", "stem").out
+    assert "Torque wrench [b]: has no place yet\n  OUT: check was due 2025-02-28" in text
+    found = call("find", "--job", "stem", "--json").data()["found"]
+    assert {one["item"]: bool(one["out"]) for one in found} == {"K4": False, "TW": True}
+    key, wrench = grab_list(open_kit(kit_dir).kit, Layout("present", ()), "ST", times(kit_dir))
+    rows = grab_rows([key, wrench], {"TW": "too old"})
+    assert [row.cells[1].plain for row in rows] == ["Hex key 4 mm", "OUT Torque wrench [b]"]
+
+
+def times(kit: Path) -> ReachTimes:
+    """How long reaching takes in this kit's box."""
+    return reach_of(open_kit(kit).kit)

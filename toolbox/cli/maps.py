@@ -7,12 +7,13 @@ from typing import Any
 
 import click
 
-from toolbox.cli.common import json_option, kit_folder, kit_option, meant
+from toolbox.cli.common import json_option, kit_folder, kit_option, meant, now
 from toolbox.cli.drawing import draw
 from toolbox.cli.words import clean, count, grams, paragraph, remark, say, say_json
 from toolbox.desk.drawn_box import is_drawn
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, name_of_copy
+from toolbox.desk.instruments import why_out
 from toolbox.desk.maps import (
     Filled,
     Found,
@@ -26,6 +27,7 @@ from toolbox.desk.naming import compartment_named, job_named
 from toolbox.desk.plans import has_plan, reach_of, saved_layout
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout
+from toolbox.kit.things import base_id
 
 plan_option = click.option("--plan", "planned", is_flag=True, help="In the saved plan, not today.")
 
@@ -81,11 +83,14 @@ def find(
         found = find_things(folder.kit, layout, text, times)
         if not found:
             raise DeskError(f"nothing lies in {compartment_named(folder.kit, text).name}")
+    out = why_out(folder.kit, folder.live, now().date())
     if as_json:
-        say_json({"found": [_found_json(f) for f in found]})
+        say_json({"found": [_found_json(f, out.get(base_id(f.copy))) for f in found]})
         return
     for one in found:
         say_found(one)
+        if why := out.get(base_id(one.copy)):
+            say(paragraph(clean(f"OUT: {why}"), "  "))
 
 
 def shown_layout(folder: KitFolder, planned: bool) -> Layout:
@@ -153,7 +158,7 @@ def map_json(kit: Kit, layout: Layout, shown: tuple[Filled, ...]) -> dict[str, A
     }
 
 
-def _found_json(found: Found) -> dict[str, Any]:
+def _found_json(found: Found, out: str | None) -> dict[str, Any]:
     return {
         "item": found.copy,
         "name": found.name,
@@ -162,4 +167,5 @@ def _found_json(found: Found) -> dict[str, Any]:
         "way": list(found.way),
         "milliseconds": found.milliseconds,
         "remark": found.remark,
+        "out": out,
     }

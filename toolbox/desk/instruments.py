@@ -55,6 +55,7 @@ __all__ = [
     "kind_of",
     "limits_of",
     "stands",
+    "why_out",
     "winds_down",
 ]
 
@@ -171,6 +172,11 @@ def flags(picks: Iterable[Pick], standing: Mapping[str, Stand]) -> tuple[Flag, .
     taken = dict.fromkeys(base_id(pick.tool) for pick in picks)
     out = [standing[tool] for tool in taken if tool in standing and standing[tool].out]
     return tuple(Flag(one.tool.id, one.tool.name, one.words) for one in out)
+
+
+def why_out(kit: Kit, facts: Iterable[Fact], today: date) -> dict[str, str]:
+    """Why an instrument is out, by its id; those in date are not among them."""
+    return {tool: one.words for tool, one in stands(kit, facts, today).items() if one.out}
 
 
 class _Row(NamedTuple):

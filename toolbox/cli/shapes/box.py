@@ -272,6 +272,7 @@ SHAPES: dict[str, Shape] = {
                 "way": [str],
                 "milliseconds": maybe(int),
                 "remark": str,
+                "out": maybe(str),
             }
         ]
     },

@@ -13,6 +13,7 @@ from textual.widgets import Static
 
 from toolbox.desk.drawn_box import Filling, filling
 from toolbox.desk.finding import NOWHERE, grab_words, likely, meant_by, shown_where
+from toolbox.desk.instruments import why_out
 from toolbox.desk.maps import grab_list, where_are
 from toolbox.desk.picture import Picture
 from toolbox.desk.plans import Study
@@ -166,7 +167,7 @@ class Find(Place):
         ]
 
     def _fill_grab(self) -> None:
-        at = self._study
+        at, picture = self._study, self._picture
         if self._job is None or at is None or all(job.id != self._job for job in at.kit.jobs):
             self._job = None
             self._arrange()
@@ -174,7 +175,9 @@ class Find(Place):
         found = grab_list(at.kit, self._where, self._job, at.times)
         name = plain(at.kit.job(self._job).name)
         self.query_one("#job", Static).update(name + Text(f": {grab_words(at.kit, found)}"))
-        self._tools.refill(Listed(grab_rows(found)), empty=NO_TOOLS)
+        folder = picture.folder if picture is not None else None
+        out = why_out(at.kit, folder.live, picture.today) if picture and folder else {}
+        self._tools.refill(Listed(grab_rows(found, out)), empty=NO_TOOLS)
 
     @property
     def _marked(self) -> str | None:

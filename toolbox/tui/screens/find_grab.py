@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from rich.text import Text
 
 from toolbox.desk.maps import AT_HOME, Found
+from toolbox.kit.things import base_id
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.source import Column, Row
 
@@ -19,14 +20,18 @@ COLUMNS = (
 )
 
 
-def grab_rows(found: Sequence[Found]) -> list[Row]:
-    """A row a thing; the compartment stands at its first one only."""
+def grab_rows(found: Sequence[Found], out: Mapping[str, str]) -> list[Row]:
+    """A row a thing; the compartment stands at its first one only.
+
+    ``out`` says of instruments that are out why, by their ids.
+    """
     rows, before = [], None
     for one in found:
         remark = STAYS if one.remark == AT_HOME else one.remark
         home = one.compartment.name if one.compartment is not None else remark
         hand = "" if one.milliseconds is None else f"{one.milliseconds / 1000:.1f}"
-        cells = (plain(home if home != before else ""), plain(one.name), Text(hand))
+        name = plain(f"OUT {one.name}" if base_id(one.copy) in out else one.name)
+        cells = (plain(home if home != before else ""), name, Text(hand))
         rows.append(Row(one.copy, cells))
         before = home
     return rows
