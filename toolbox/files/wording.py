@@ -121,6 +121,7 @@ EXAMPLES: Mapping[str, str] = MappingProxyType(
         "reading": 'reading = "22.95 kg"',
         "scale": 'scale = "hall", the id of a [[scale]]',
         "title": 'title = "Evening"',
+        "place": 'place = "tray", the id of a [[compartment]]',
     }
 )
 
