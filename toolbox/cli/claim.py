@@ -93,7 +93,9 @@ def _say_claim(made: Claim, files: Sequence[Written]) -> None:
         say()
         for head, works in (("still goes", made.possible), ("does not go", made.lost)):
             hang(f"{head}: ", "; ".join(work_names(made, works)) or "nothing that was planned")
-    say_files(files)
+    if files:
+        say()
+        say_files(files)
     for words in (WHO_DECIDES, REPORT, AMOUNT):
         say(paragraph(words))
 

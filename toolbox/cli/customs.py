@@ -202,6 +202,8 @@ def _say_left(left_out: Sequence[str]) -> None:
 
 
 def _say_end(files: Sequence[Written]) -> None:
-    say_files(files)
+    if files:
+        say()
+        say_files(files)
     for words in CAUTIONS:
         say(paragraph(words))

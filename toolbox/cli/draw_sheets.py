@@ -10,6 +10,7 @@ import click
 
 from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
 from toolbox.cli.maps import plan_option, shown_layout
+from toolbox.cli.papers import files_json, say_files
 from toolbox.cli.words import clean, count, paragraph, say, say_json
 from toolbox.desk.diary import read_typed
 from toolbox.desk.draw_box import Foam, foam_sheets, how_it_lies, map_sheets
@@ -158,14 +159,3 @@ def _tell(
         say(paragraph(f"Without a place, so on no map: {names}"))
     for words in cautions:
         say(paragraph(words))
-
-
-def say_files(written: Sequence[Written]) -> None:
-    """Print each file with what became of it."""
-    for file in written:
-        say(f"- {file.path.name}, {file.how.value}")
-
-
-def files_json(written: Sequence[Written]) -> list[dict[str, str]]:
-    """Files as data for programs."""
-    return [{"file": str(file.path), "how": file.how.value} for file in written]

@@ -8,12 +8,11 @@ import click
 
 from toolbox.cli.common import json_option, kit_folder, kit_option
 from toolbox.cli.draw_sheets import (
-    files_json,
     format_option,
     out_option,
     paper_option,
-    say_files,
 )
+from toolbox.cli.papers import files_json, say_files
 from toolbox.cli.words import clean, count, paragraph, say, say_json
 from toolbox.desk.drawn_files import pdf_wanted, save_drawings
 from toolbox.desk.labels import How, Of, grid_named, label_sheet, labels_of

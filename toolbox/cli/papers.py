@@ -1,4 +1,4 @@
-"""What commands for papers share: the folder they are written into, and what was written."""
+"""What commands that write papers share: the folder to write into, and what was written."""
 
 from __future__ import annotations
 
@@ -19,9 +19,12 @@ out_option = click.option(
 )
 
 
-def say_files(files: Sequence[Written]) -> None:
-    """The files that were written, and what became of each."""
-    if files:
-        say()
-        for one in files:
-            say(f"- {one.path.name}, {one.how.value}")
+def say_files(written: Sequence[Written]) -> None:
+    """Print each file with what became of it."""
+    for file in written:
+        say(f"- {file.path.name}, {file.how.value}")
+
+
+def files_json(written: Sequence[Written]) -> list[dict[str, str]]:
+    """Files as data for programs."""
+    return [{"file": str(file.path), "how": file.how.value} for file in written]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
+from toolbox.cli.papers import files_json
 from toolbox.desk.claims import AMOUNT, REPORT, Claim, notice_words, seen_words, work_names
 from toolbox.desk.customs import CustomsList, left_words
 from toolbox.desk.customs_papers import CAUTIONS
@@ -38,7 +39,7 @@ def customs_data(
         "refusals": [] if shown else [one._asdict() for one in made.draft.refusals],
         "last_issue": made.last.issue if made.last is not None else None,
         "changes": [_change_data(change) for change in changes],
-        "files": _files_data(files),
+        "files": files_json(files),
         "cautions": list(CAUTIONS),
     }
 
@@ -104,7 +105,7 @@ def claim_data(made: Claim, files: Sequence[Written]) -> dict[str, Any]:
         },
         "possible_jobs": list(work_names(made, made.possible)),
         "lost_jobs": list(work_names(made, made.lost)),
-        "files": _files_data(files),
+        "files": files_json(files),
         "cautions": [WHO_DECIDES, REPORT, AMOUNT],
     }
 
@@ -134,7 +135,3 @@ def _claimed_data(row: Claimed) -> dict[str, Any]:
         "serial": row.serial,
         "last_seen": seen_words(row.seen),
     }
-
-
-def _files_data(files: Iterable[Written]) -> list[dict[str, str]]:
-    return [{"file": str(one.path), "how": one.how.value} for one in files]
