@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import tomllib
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
@@ -16,6 +17,7 @@ from toolbox.desk.present import check_layout
 from toolbox.desk.question import Question, layout_question
 from toolbox.files.forms import demo_folder
 from toolbox.files.reading import read_kit
+from toolbox.files.tables import tool_table
 from toolbox.files.week import WeekEntry, read_week
 from toolbox.instruments.readings import Reading
 from toolbox.kit.box import Inside
@@ -34,6 +36,7 @@ from toolbox.reach.engine import ReachTimes, Source, reach_times
 from toolbox.usage.engine import estimate
 
 LAST_DAY = date(2026, 11, 20)
+TOOLS_TOML = (demo_folder() / "tools.toml").read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")
@@ -220,6 +223,9 @@ def test_the_dial_gauge_rests_on_a_pin(kit: Kit) -> None:
     allowed = limits.allowed(Reading(4 * bar // 10, bar, bar))
     assert allowed is not None
     assert (-allowed.low, allowed.high) == (Fraction(64 * bar, 1000), Fraction(64 * bar, 1000))
+    # ... and it is written back as it was read
+    (read,) = (one for one in tomllib.loads(TOOLS_TOML)["tool"] if one["id"] == "T-125")
+    assert tool_table(kit.tool("T-125"))["instrument"] == read["instrument"]
 
 
 def test_goods_bear_words_of_the_trade_list(kit: Kit, shared: Path) -> None:
