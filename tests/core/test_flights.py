@@ -11,6 +11,7 @@ from random import Random
 import pytest
 from trips import best_of
 
+from toolbox.desk import flight_plan
 from toolbox.desk.errors import DeskError
 from toolbox.desk.flight_bags import bag_checks, goes_in
 from toolbox.desk.flight_plan import (
@@ -511,3 +512,24 @@ def test_a_trip_is_over_after_its_last_leg() -> None:
     """The demo's legs are flown on 4 December 2026."""
     assert not is_over(TRIP, date(2026, 12, 4))
     assert is_over(TRIP, date(2026, 12, 5))
+
+
+def test_the_seconds_are_for_all_searches_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Bags that have to be packed anew take their time out of the same seconds."""
+    clock = [100.0]
+    given: list[float] = []
+    real = flight_plan.pack
+
+    def slow(problem, *, seconds, **more):
+        given.append(seconds)
+        clock[0] += seconds  # every search uses up what it was given
+        return real(problem, seconds=None, **more)
+
+    monkeypatch.setattr(flight_plan, "monotonic", lambda: clock[0])
+    monkeypatch.setattr(flight_plan, "pack", slow)
+    # 8 kg against 8 kg can only be at risk, so more than one search is made
+    flight = a_trip([thing("x", 7000)], by_piece(8000, pieces=1))
+    assert isinstance(plan_flight(flight, seconds=10), FlightPlan)
+    assert len(given) > 1
+    assert given[0] == pytest.approx(7.5)
+    assert sum(given) <= 10 + 0.1

@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from time import monotonic
 
 from toolbox.desk.errors import DeskError
 from toolbox.desk.flight_bags import BagCheck
@@ -29,6 +30,8 @@ from toolbox.kit.things import Known, Mass
 from toolbox.kit.trips import Allowance, Bag, Carriage, Concept, Trip, Work
 from toolbox.layout.watch import Stop
 
+_SHARE = 0.75  # of the seconds left is for one search: bags may have to be packed anew
+_SHORTEST = 0.1  # seconds; a first packing takes no longer
 _ROUNDS = 3  # of packing anew because a bag's interval grew with what came into it
 EXTRA = "one-more"
 
@@ -108,13 +111,15 @@ def plan_flight(
 ) -> FlightPlan | NoPacking:
     """The best packing of a trip that fits, or one at risk, or why there is none.
 
-    ``work`` limits the search by counted work, ``seconds`` by the clock; ``stop`` ends it
-    with the best packing found so far.
+    ``work`` limits each search by counted work, ``seconds`` all of them by the clock; ``stop``
+    ends it with the best packing found so far.
     """
+    end = None if seconds is None else monotonic() + seconds
 
     def search(asked: Asked) -> PackingAnswer:
+        left = None if end is None else max(_SHORTEST, _SHARE * (end - monotonic()))
         try:
-            return pack(asked.problem, work=work, seconds=seconds, watcher=watcher, stop=stop)
+            return pack(asked.problem, work=work, seconds=left, watcher=watcher, stop=stop)
         except PackingError as error:
             raise DeskError("this trip cannot be packed by figures: " + str(error)) from error
 
