@@ -195,7 +195,8 @@ def test_a_box_over_its_own_limit(small: Path) -> None:
     box.write_text(text.replace('tare = "2 kg"', 'tare = "2 kg"\nlimit = "2217 g"'), "utf-8")
     assert "weighs" not in words(take_picture(small, DAY))
     box.write_text(text.replace('tare = "2 kg"', 'tare = "2 kg"\nlimit = "2216 g"'), "utf-8")
-    assert "STOP Test box weighs 2217 g packed, 1 g more" in words(take_picture(small, DAY))
+    said = "STOP Test box weighs 2217 g with all that belongs in it, 1 g more"
+    assert said in words(take_picture(small, DAY))
 
 
 def test_most_serious_first_and_notes_leave_it_ready(demo: Path) -> None:

@@ -125,7 +125,9 @@ def _heavy(sight: Sight) -> Iterator[Finding]:
         return
     if loads.total_g > limit:
         total, over, most = masses(loads.total_g, loads.total_g - limit, limit)
-        words = f"{sight.kit.box.name} weighs {total} packed, {over} more than your {most}"
+        # what is shifted for a trip is another mass, and told with the trip
+        name = sight.kit.box.name
+        words = f"{name} weighs {total} with all that belongs in it, {over} more than your {most}"
         yield Finding(Seriousness.STOP, words, "box", "toolbox balance")
 
 
