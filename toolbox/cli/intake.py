@@ -20,6 +20,7 @@ from toolbox.intake.difference import Entry, State
 from toolbox.intake.reading import Answers
 
 _PASTED = "pasted list"
+_MOST_ODD = 20
 
 
 @click.command("import")
@@ -77,8 +78,10 @@ def import_list(
     if not as_json:
         say_intake(taken)
     # also to who agreed beforehand, and beside data for programs
-    for sentence in odd:
+    for sentence in odd[:_MOST_ODD]:
         remark(clean(f"CAUTION: {sentence}: is that right?"))
+    if len(odd) > _MOST_ODD:
+        remark(f"CAUTION: {len(odd) - _MOST_ODD} masses more are as odd; look at the unit first.")
     chosen = _chosen(taken, words, keys, yes=yes, talks=talks)
     if as_json:
         data = intake_data(taken, stored=[entry.id for entry in chosen])

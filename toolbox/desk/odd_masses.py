@@ -9,6 +9,7 @@ toolbox is neither heavier than a block of lead of its size nor lighter than foa
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Collection
 from dataclasses import replace
 from fractions import Fraction
@@ -28,11 +29,13 @@ _CM3 = 10**6  # cubic tenths of a millimetre in a cubic centimetre
 def odd_masses(kit: Kit, only: Collection[str] | None = None) -> tuple[str, ...]:
     """Tools and supplies with a mass out of all proportion, in words; of all, or of some."""
     found = []
+    packed = _packed(kit)
+    box = kit.box.tare_g + sum(packed.values())
     things: tuple[Tool | Supply, ...] = (*kit.tools, *kit.supplies)
     for thing in things:
         if thing.mass is None or (only is not None and thing.id not in only):
             continue
-        rest = _rest_of_box(kit, thing.id) if thing.carried else None
+        rest = box - packed[thing.id] if thing.carried else None
         words = _odd(thing.mass.grams, thing.size, rest)
         if words:
             found.append(f"{thing.name}: {words}")
@@ -85,8 +88,16 @@ def _travels(draft: Draft) -> bool:
 
 def _rest_of_box(kit: Kit, id: str) -> int:
     """Grams of the packed box without this thing."""
-    others = (thing.mass for copy, thing in kit.carried().items() if base_id(copy) != id)
-    return kit.box.tare_g + sum(mass.grams for mass in others if mass is not None)
+    packed = _packed(kit)
+    return kit.box.tare_g + sum(packed.values()) - packed[id]
+
+
+def _packed(kit: Kit) -> Counter[str]:
+    """Grams of all copies of each thing that travels in the box, by its id."""
+    packed: Counter[str] = Counter()
+    for copy, thing in kit.carried().items():
+        packed[base_id(copy)] += thing.mass.grams if thing.mass is not None else 0
+    return packed
 
 
 def _odd(mass: int, size: Size | None, rest: int | None) -> str:

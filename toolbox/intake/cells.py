@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 
-from toolbox.files.csv_guard import unguarded
+from toolbox.files.csv_guard import GUARD, unguarded
 from toolbox.files.problems import listed, nearest, quoted
 from toolbox.intake import amounts, counts, days, marks
 from toolbox.intake.cell_words import (
@@ -96,7 +96,8 @@ class RowReader:
         for meaning in order:
             place = self.headers.at[meaning]
             # an apostrophe that keeps a spreadsheet from its tricks is no part of the text
-            cell = unguarded(row.cells[place])
+            cell = row.cells[place]
+            cell = unguarded(cell) if cell.startswith(GUARD) else cell
             if (row.line, place) in unvalued:
                 self._refuse(
                     meaning, cell, "holds a formula that was never worked out",
@@ -154,7 +155,7 @@ class RowReader:
     def _text(self, meaning: str, cell: str) -> Value | None:
         """The cell's text on one line, blanks squeezed; refused with control characters."""
         words = tidy(cell)
-        if any(unicodedata.category(char) == "Cc" for char in words):
+        if not words.isprintable() and any(unicodedata.category(c) == "Cc" for c in words):
             self._refuse(meaning, cell, "has a control character in it", "type the text again")
             return None
         # a quote mark after a blank means that the separator inside it was not quoted
