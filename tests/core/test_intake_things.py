@@ -301,7 +301,7 @@ def test_what_is_no_count_of_tools_is_refused(cell: str) -> None:
     )
 
 
-@pytest.mark.parametrize("cell", ["n/a", "?", "2-4", "~10", "2 boxes and 1", "12E5", "1_0"])
+@pytest.mark.parametrize("cell", ["n/a", "?", "2-4", "~10", "2 boxes and 1", "12E5", "1_0", "٣"])
 def test_a_count_that_nobody_knows_is_asked(cell: str) -> None:
     """An unknown count is a question, and its answer is read in the cell's place."""
     text = f"{HEADER},count\nT1,Key,28,60,40,12,{cell}\n"

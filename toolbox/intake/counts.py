@@ -53,6 +53,9 @@ def count(text: str) -> Count:
     plain = " ".join(text.split())
     if re.fullmatch(r"\d{1,6}", plain, re.ASCII):
         return _checked(Count(Fraction(int(plain))))
+    # int() takes digits of every script; none of them is meant to be read here
+    if re.search(r"(?![0-9])\d", plain):
+        raise NoCount("has digits other than 0 to 9", ask=True)
     low = plain.lower()
     if low in _UNKNOWN:
         raise NoCount("says that nobody knows how many", ask=True)
@@ -68,9 +71,7 @@ def count(text: str) -> Count:
         )
     if low in _OF:
         return Count(Fraction(1), _OF[low])
-    found = re.fullmatch(
-        rf"{_NUMBER}(?: ?([a-zäöüßéè×]+)\.?(?: ?\(?(?:of )?(\d{{1,4}})\)?)?)?", low
-    )
+    found = re.fullmatch(rf"{_NUMBER}{_WORD}", low)
     if found and (counted := _counted(found)):
         return _checked(counted)
     # "3, spare" and "3 (one broken)": a number and a word about it

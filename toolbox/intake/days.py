@@ -54,6 +54,8 @@ def day(text: str, line: int, findings: Findings, settled: str) -> Day | None:
     that other cells show.
     """
     plain = " ".join(text.split())
+    if re.search(r"(?![0-9])\d", plain):
+        raise NoDay("has digits other than 0 to 9")
     if found := _ISO.fullmatch(plain):
         return Day(_date(plain, int(found[1]), int(found[2]), int(found[3])), plain)
     if found := _DOTTED.fullmatch(plain):

@@ -49,11 +49,6 @@ class Matcher(Generic[_T]):
         self._times = Counter(fold(line.text("name")) for line in nameless)
         self._seen: Counter[str] = Counter()
 
-    @property
-    def by_id(self) -> dict[str, _T]:
-        """The kit's entries by their ids."""
-        return self._by_id
-
     def find(self, line: Line) -> _T | None:
         """The entry that a line means, None for a new one. Raises Waits after asking."""
         if given := line.text("id"):
