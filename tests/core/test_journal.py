@@ -259,19 +259,18 @@ def test_a_migration_that_fails_leaves_no_trace(path, monkeypatch):
 
 
 def test_an_older_journal_is_brought_up(path, monkeypatch):
-    """A second migration is applied once, in order, and what was there stays."""
+    """One more migration is applied once, in order, and what was there stays."""
     with open_journal(path) as journal:
         journal.add((STEP,), at=EARLY, **WHO)
         before = journal.facts()
-    second = MIGRATIONS[0]._replace(number=2, name="x", statements=("CREATE TABLE extra (a)",))
-    monkeypatch.setattr("toolbox.journal.schema.MIGRATIONS", (*MIGRATIONS, second))
+    number = MIGRATIONS[-1].number + 1
+    more = MIGRATIONS[0]._replace(number=number, name="x", statements=("CREATE TABLE extra (a)",))
+    monkeypatch.setattr("toolbox.journal.schema.MIGRATIONS", (*MIGRATIONS, more))
     for _ in range(2):
         assert read_facts(path) == before
     connection = sqlite3.connect(path)
-    assert connection.execute("SELECT number, name FROM migrations").fetchall() == [
-        (1, "facts"),
-        (2, "x"),
-    ]
+    applied = connection.execute("SELECT number, name FROM migrations").fetchall()
+    assert applied == [*((step.number, step.name) for step in MIGRATIONS), (number, "x")]
     connection.close()
 
 
@@ -317,7 +316,7 @@ def test_the_mode_really_in_force_is_told(path):
 
 def test_a_file_held_by_another_program(path, monkeypatch):
     """When the wait is over the reader is told that nothing was written."""
-    monkeypatch.setattr("toolbox.journal.store._WAIT_SECONDS", 0.05)
+    monkeypatch.setattr("toolbox.journal.store.WAIT_SECONDS", 0.05)
     with open_journal(path) as journal:
         other = sqlite3.connect(path, isolation_level=None)
         other.execute("BEGIN IMMEDIATE")
@@ -415,7 +414,7 @@ def test_only_newer_facts_are_fetched(path, monkeypatch):
     assert read_facts(path, known) is known
     with open_journal(path, new_id=lambda: uuid4().hex) as journal:
         journal.undo(first, at=EARLY, **WHO)
-        newer = journal.facts(after=known[-1].clock)
+        newer = journal.facts(after=known[-1])
     read = []
     whole = store._read_row
     monkeypatch.setattr(store, "_read_row", lambda *row: read.append(row) or whole(*row))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,14 +12,13 @@ from pathlib import Path
 from typing import Any
 
 from toolbox.journal.bodies import read_body, write_body
-from toolbox.journal.schema import writing
 from toolbox.journal.store import open_journal, told
 from toolbox.kit.facts import Undone
 
 Row = dict[str, Any]
 _TEXTS = ("id", "entry", "at", "written", "author", "kind")
 _UNDAMAGED = "take an undamaged copy"
-_FIRST: Row = {"entry": None, "clock": 0, "nth": 0}
+_FIRST: Row = {"entry": "", "clock": 0, "nth": 0}
 _UNDONE = write_body(Undone(""))[0]
 KEYS = ("id", "entry", "clock", "nth", "at", "written", "author", "kind", "body")
 
@@ -45,8 +44,16 @@ def rows_of(path: Path) -> tuple[Row, ...]:
     with open_journal(path) as journal:
         journal.facts()
     with told(path), closing(sqlite3.connect(path)) as connection:
-        found = connection.execute(f"SELECT {', '.join(KEYS)} FROM facts ORDER BY clock, nth")
-        rows = [dict(zip(KEYS, row, strict=True)) for row in found]
+        return stored_rows(connection)
+
+
+def stored_rows(connection: sqlite3.Connection) -> tuple[Row, ...]:
+    """Every fact of an open journal file of any version as ``rows_of`` gives them.
+
+    ValueError for a body that is no JSON.
+    """
+    found = connection.execute(f"SELECT {', '.join(KEYS)} FROM facts ORDER BY clock, entry, nth")
+    rows = [dict(zip(KEYS, row, strict=True)) for row in found]
     return tuple({**row, "body": json.loads(row["body"])} for row in rows)
 
 
@@ -60,12 +67,15 @@ def fill(path: Path, rows: Sequence[Row]) -> None:
         raise FileExistsError(path)
     if not rows:
         return
-    open_journal(path).close()
+    with open_journal(path) as journal, journal.at_once() as connection:
+        put_rows(connection, rows)
+
+
+def put_rows(connection: sqlite3.Connection, rows: Iterable[Row]) -> None:
+    """Add rows to an open journal file of the newest version, within its transaction."""
     marks = ", ".join("?" * len(KEYS))
     values = ([*(row[key] for key in KEYS[:-1]), _body(row)] for row in rows)
-    connect = closing(sqlite3.connect(path, isolation_level=None))
-    with told(path), connect as connection, writing(connection):
-        connection.executemany(f"INSERT INTO facts ({', '.join(KEYS)}) VALUES ({marks})", values)
+    connection.executemany(f"INSERT INTO facts ({', '.join(KEYS)}) VALUES ({marks})", values)
 
 
 def _body(row: Row) -> str:
@@ -76,7 +86,7 @@ def _body(row: Row) -> str:
 def row_faults(rows: Sequence[Row]) -> Iterator[RowFault]:
     """What keeps rows from being a journal: first what is wrong in one, else with its place."""
     ids: set[str] = set()
-    entries: set[str] = set()
+    entries: dict[str, int] = {}  # each with its clock
     before: Row | None = _FIRST
     for number, row in enumerate(rows):
         wrong = next(_wrong_itself(row), None)
@@ -87,7 +97,7 @@ def row_faults(rows: Sequence[Row]) -> Iterator[RowFault]:
             ids.add(sound["id"])
         if wrong is not None:
             yield RowFault(number, *wrong)
-        entries.add(str(row.get("entry")))
+        entries[str(row.get("entry"))] = sound["clock"] if sound is not None else 0
         before = sound
 
 
@@ -111,22 +121,32 @@ def _wrong_itself(row: Row) -> Iterator[tuple[str, str]]:
 
 
 def _wrong_here(
-    row: Row, before: Row | None, ids: set[str], entries: set[str]
+    row: Row, before: Row | None, ids: set[str], entries: Mapping[str, int]
 ) -> Iterator[tuple[str, str]]:
     goes_on = before is not None and row["entry"] == before["entry"]
-    if before is not None:
+    if before is not None and not _may_follow(row, before):
         clock, nth = (0, before["nth"] + 1) if goes_on else (1, 0)
-        expected = (before["clock"] + clock, nth)
-        if (row["clock"], row["nth"]) != expected:
-            there = f"clock {row['clock']}, nth {row['nth']}"
-            wrong = f"has {there} where {expected[0]}, {expected[1]} comes next"
-            yield wrong, "take a copy in which no line is missing and all are in order"
+        there = f"clock {row['clock']}, nth {row['nth']}"
+        wrong = f"has {there} where {before['clock'] + clock}, {nth} comes next"
+        yield wrong, "take a copy in which no line is missing and all are in order"
     if row["id"] in ids:
         yield "has the id of a line before it", _UNDAMAGED
     if before is not None and not goes_on and row["entry"] in entries:
         yield "goes on with an entry that was over", _UNDAMAGED
-    if row["kind"] == _UNDONE and row["body"]["entry"] not in entries:
+    clock = row["clock"]
+    if row["kind"] == _UNDONE and entries.get(row["body"]["entry"], clock) >= clock:
         yield "takes back an entry that does not come before it", _UNDAMAGED
+
+
+def _may_follow(row: Row, before: Row) -> bool:
+    """Whether a row is its entry's next, a new clock's first, or another entry's of that clock.
+
+    Entries of the same clock were written apart and merged; their ids put them in order.
+    """
+    if row["entry"] == before["entry"]:
+        return bool((row["clock"], row["nth"]) == (before["clock"], before["nth"] + 1))
+    beside = row["clock"] == before["clock"] > 0 and row["entry"] > before["entry"]
+    return bool(row["nth"] == 0 and (beside or row["clock"] == before["clock"] + 1))
 
 
 def _is_unicode(text: str) -> bool:

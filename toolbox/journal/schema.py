@@ -51,6 +51,42 @@ MIGRATIONS: tuple[Migration, ...] = (
             " BEGIN SELECT RAISE(ABORT, 'facts are never replaced'); END",
         ),
     ),
+    # Entries written apart may have the same clock: the entry's id is part of the order.
+    Migration(
+        2,
+        "facts of several journals",
+        (
+            "DROP TRIGGER facts_never_change",
+            "DROP TRIGGER facts_never_go",
+            "DROP TRIGGER facts_never_replaced",
+            "ALTER TABLE facts RENAME TO facts_of_one",
+            """
+            CREATE TABLE facts (
+                id TEXT PRIMARY KEY NOT NULL,
+                entry TEXT NOT NULL,
+                clock INTEGER NOT NULL,
+                nth INTEGER NOT NULL,
+                at TEXT NOT NULL,
+                written TEXT NOT NULL,
+                author TEXT NOT NULL,
+                kind TEXT NOT NULL,
+                body TEXT NOT NULL,
+                UNIQUE (clock, entry, nth)
+            )
+            """,
+            "INSERT INTO facts SELECT id, entry, clock, nth, at, written, author, kind, body"
+            " FROM facts_of_one ORDER BY clock, nth",
+            "DROP TABLE facts_of_one",
+            "CREATE TRIGGER facts_never_change BEFORE UPDATE ON facts"
+            " BEGIN SELECT RAISE(ABORT, 'facts are never changed'); END",
+            "CREATE TRIGGER facts_never_go BEFORE DELETE ON facts"
+            " BEGIN SELECT RAISE(ABORT, 'facts are never deleted'); END",
+            "CREATE TRIGGER facts_never_replaced BEFORE INSERT ON facts"
+            " WHEN EXISTS (SELECT 1 FROM facts WHERE id = NEW.id"
+            " OR (clock = NEW.clock AND entry = NEW.entry AND nth = NEW.nth))"
+            " BEGIN SELECT RAISE(ABORT, 'facts are never replaced'); END",
+        ),
+    ),
 )
 
 

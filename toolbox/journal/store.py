@@ -8,7 +8,7 @@ caller says when things happened and when they were written.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager, nullcontext
 from datetime import datetime
 from pathlib import Path
@@ -21,7 +21,8 @@ from toolbox.journal.live import live_entries, live_facts
 from toolbox.journal.schema import ForeignDatabase, NewerJournal, migrate, newest, writing
 from toolbox.kit.facts import Fact, Undone, What
 
-_WAIT_SECONDS = 5.0
+WAIT_SECONDS = 5.0
+"""How long another program is waited for that writes to the same file."""
 _PUT_BACK = (
     "Do not delete it: move it aside under another name, then put a copy of the journal "
     "in its place or begin a new one"
@@ -76,18 +77,17 @@ class Journal:
         if any(isinstance(what, Undone) for what in whats):
             raise ValueError("entries are taken back with undo, not with add")
         with told(self.path):
-            return self._append(whats, at, author, written)
+            return self._append(lambda: whats, at, author, written)
 
     def undo(self, entry: str, *, at: datetime, author: str, written: datetime) -> str:
         """Take an entry back by writing so, and return the id of the new entry.
 
-        Undoing an undo brings back what it took. JournalError when there is no such
-        entry or it is undone already; the journal is unchanged then.
+        Undoing an undo brings back what it took, also where several took it back.
+        JournalError when there is no such entry or it is undone already; the journal is
+        unchanged then.
         """
         with told(self.path):
-            return self._append(
-                (Undone(entry),), at, author, written, lambda: self._standing(entry)
-            )
+            return self._append(lambda: self._undoing(entry), at, author, written)
 
     @contextmanager
     def together(self) -> Iterator[None]:
@@ -102,24 +102,34 @@ class Journal:
             finally:
                 self._held = False
 
-    def facts(self, after: int = 0) -> tuple[Fact, ...]:
-        """Every fact written after this clock (all by default), in the order of writing."""
-        return self._stored("WHERE clock > ?", after) if after else self._stored()
+    @contextmanager
+    def at_once(self) -> Iterator[sqlite3.Connection]:
+        """The file within one write transaction, for what this package writes as rows."""
+        with told(self.path), writing(self._connection):
+            yield self._connection
+
+    def facts(self, after: Fact | None = None) -> tuple[Fact, ...]:
+        """Every fact behind the entry of this one (all by default), in the order of writing."""
+        if after is None:
+            return self._stored()
+        return self._stored("WHERE (clock, entry) > (?, ?)", after.clock, after.entry)
 
     def begins_with(self, known: Sequence[Fact]) -> bool:
         """Whether the journal's first facts are these ones: same number, same last id.
 
-        False for a file that another one was put in the place of since ``known`` was read.
+        False where others were merged in between them since ``known`` was read, and for a
+        file that another one was put in the place of.
         """
         if not known:
             return True
+        last = known[-1]
         with told(self.path):
-            (many, last) = self._connection.execute(
-                "SELECT (SELECT count(*) FROM facts WHERE clock <= ?),"
-                " (SELECT id FROM facts WHERE clock = ? ORDER BY nth DESC LIMIT 1)",
-                (known[-1].clock, known[-1].clock),
+            (many, there) = self._connection.execute(
+                "SELECT (SELECT count(*) FROM facts WHERE (clock, entry) <= (?, ?)),"
+                " (SELECT id FROM facts WHERE (clock, entry) = (?, ?) ORDER BY nth DESC LIMIT 1)",
+                (last.clock, last.entry) * 2,
             ).fetchone()
-        return bool(many == len(known) and last == known[-1].id)
+        return bool(many == len(known) and there == last.id)
 
     def live(self) -> tuple[Fact, ...]:
         """The facts that count: those whose entry has not been undone."""
@@ -127,18 +137,16 @@ class Journal:
 
     def _append(
         self,
-        whats: Sequence[What],
+        whats: Callable[[], Sequence[What]],
         at: datetime,
         author: str,
         written: datetime,
-        check: Callable[[], None] | None = None,
     ) -> str:
         times = (_zoned(at, "at"), _zoned(written, "written"))
-        bodies = [write_body(what) for what in whats]
         entry = self._new_id()
+        # what is written may depend on what is there: asked for under the lock
         with nullcontext() if self._held else writing(self._connection):
-            if check is not None:
-                check()
+            bodies = [write_body(what) for what in whats()]
             (clock,) = self._connection.execute(
                 "SELECT coalesce(max(clock), 0) + 1 FROM facts"
             ).fetchone()
@@ -152,7 +160,8 @@ class Journal:
             )
         return entry
 
-    def _standing(self, entry: str) -> None:
+    def _undoing(self, entry: str) -> tuple[Undone, ...]:
+        """What has to be taken back for this entry to be; JournalError when it cannot be."""
         # Only undos and the entry itself decide, which keeps a long journal quick.
         facts = self._stored("WHERE kind = 'undone' OR entry = ?", entry)
         if all(fact.entry != entry for fact in facts):
@@ -161,18 +170,20 @@ class Journal:
                 f"there is no entry {entry} to undo",
                 "List the entries and take the id from there",
             )
-        if entry not in live_entries(facts):
+        live = live_entries(facts)
+        if entry not in live:
             raise JournalError(
                 self.path,
                 f"entry {entry} is undone already",
                 "To bring it back, undo the entry that took it back",
             )
+        return tuple(Undone(one) for one in (entry, *_undos_beside(entry, facts, live)))
 
     def _stored(self, which: str = "", *values: str | int) -> tuple[Fact, ...]:
         with told(self.path):
             rows = self._connection.execute(
                 "SELECT id, entry, clock, at, author, kind, body FROM facts"
-                f" {which} ORDER BY clock, nth",
+                f" {which} ORDER BY clock, entry, nth",
                 values,
             ).fetchall()
             return tuple(_read_row(self.path, *row) for row in rows)
@@ -185,10 +196,10 @@ def open_journal(path: Path, *, new_id: Callable[[], str] = fresh_id) -> Journal
     by a newer program, or cannot be opened; the file is left as it is then.
     """
     with told(path):
-        connection = sqlite3.connect(path, timeout=_WAIT_SECONDS, isolation_level=None)
+        connection = sqlite3.connect(path, timeout=WAIT_SECONDS, isolation_level=None)
         try:
             mode = _settle(connection)
-            _check(path, connection)
+            checked(path, connection)
             migrate(connection)
         except BaseException:
             connection.close()
@@ -207,8 +218,16 @@ def read_facts(path: Path, known: tuple[Fact, ...] = ()) -> tuple[Fact, ...]:
     with open_journal(path) as journal:
         if not journal.begins_with(known):
             return journal.facts()
-        newer = journal.facts(known[-1].clock if known else 0)
+        newer = journal.facts(known[-1] if known else None)
         return known + newer if newer else known
+
+
+def _undos_beside(entry: str, facts: Sequence[Fact], live: Collection[str]) -> list[str]:
+    """Other undos that stand and took back what this one did: written elsewhere, then merged."""
+    took = [(fact.entry, fact.what.entry) for fact in facts if isinstance(fact.what, Undone)]
+    taken = {target for undo, target in took if undo == entry}
+    others = (undo for undo, target in took if target in taken and undo != entry and undo in live)
+    return list(dict.fromkeys(others))
 
 
 def _settle(connection: sqlite3.Connection) -> str:
@@ -229,7 +248,8 @@ def _settle(connection: sqlite3.Connection) -> str:
     return str(mode)
 
 
-def _check(path: Path, connection: sqlite3.Connection) -> None:
+def checked(path: Path, connection: sqlite3.Connection) -> None:
+    """JournalError when SQLite finds the open file damaged."""
     (verdict,) = connection.execute("PRAGMA quick_check(1)").fetchone()
     if verdict != "ok":
         raise JournalError(path, f"the journal is damaged ({verdict})", _PUT_BACK)
@@ -286,7 +306,7 @@ def _in_words(fault: sqlite3.Error) -> tuple[str, str]:
         case sqlite3.SQLITE_CORRUPT:
             return f"the journal is damaged ({fault})", _PUT_BACK
         case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
-            wrong = f"another program has been writing to it for {_WAIT_SECONDS:g} s"
+            wrong = f"another program has been writing to it for {WAIT_SECONDS:g} s"
             return wrong, "Nothing was written; close the other program and try again"
         case sqlite3.SQLITE_READONLY | sqlite3.SQLITE_PERM:
             cure = "Nothing was written; allow writing to the file and its folder"
