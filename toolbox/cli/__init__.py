@@ -44,6 +44,7 @@ COMMANDS = {
     "goods": "flight:goods",
     "stow": "flight:stow",
     "weigh": "flight:weigh",
+    "weighing": "weighing:weighing",
     "preflight": "preflight:preflight_list",
     "sheets": "sheets:sheets",
     "customs": "customs:customs",

@@ -255,6 +255,17 @@ SHAPES: dict[str, Shape] = {
     "restock": RESTOCKING,
     "buy": RESTOCKING,
     "recount": STOCK_SAID,
+    "weighing": {
+        "stored": [{"id": str, "name": str, "mass_g": int, "before": str}],
+        "refused": [{"line": int, "text": str, "reason": str}],
+        "of": int,
+        "weighed": int,
+        "catalogue": int,
+        "guessed": int,
+        "without_mass": int,
+        "trip": maybe(str),
+        "next": [{"id": str, "name": str, "mass": str, "why": str}],
+    },
     "waste": STOCK_SAID,
     "opened": STOCK_SAID,
     "wish": {
