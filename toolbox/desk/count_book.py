@@ -7,7 +7,7 @@ does closing the day. What was said before is never lost: it stays with the piec
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -147,7 +147,8 @@ def keep_book(kit: Kit, live: Iterable[Fact], facts: Iterable[Fact] = ()) -> Boo
     live = tuple(live)
     for fact in live:
         pages.write(fact)
-    pages.take_back(live, facts)
+    spots = kit.present.spots if kit.present is not None else ()
+    pages.take_back(live, facts, {spot.compartment for spot in spots})
     out = [piece for pieces in pages.out.values() for piece in pieces]
     return Book(
         pages.owned,
@@ -206,14 +207,20 @@ class _Pages:
             case BikeReleased():
                 self.releases.append(fact)
 
-    def take_back(self, live: Iterable[Fact], facts: Iterable[Fact]) -> None:
-        """A count that was taken back after its day was closed leaves a hole in the count."""
+    def take_back(self, live: Iterable[Fact], facts: Iterable[Fact], used: Set[str]) -> None:
+        """A count that was taken back after its day was closed leaves a hole in the count.
+
+        Or before it, by somebody else of whom the one who closed the day did not know: then
+        one of the ``used`` compartments was not counted at all.
+        """
         undone = {f.what.entry: f.clock for f in live if isinstance(f.what, Undone)}
         for fact in facts:
             if isinstance(fact.what, Counted) and fact.entry in undone:
-                self._speak_against(
-                    (fact.what.day,), undone[fact.entry], "a count of it was taken back afterwards"
-                )
+                day, place = fact.what.day, fact.what.place
+                words = "a count of it was taken back"
+                self._speak_against((day,), undone[fact.entry], f"{words} afterwards")
+                if place in used and (day, place) not in self.counts:
+                    self._speak_against((day,), None, words)
 
     def _counted(self, fact: Fact, what: Counted) -> None:
         self.counts[what.day, what.place] = fact
@@ -264,9 +271,15 @@ class _Pages:
         against = "something was short, lost or left somewhere" if short else ""
         self.closings[what.day] = Closing(fact, what, against)
 
-    def _speak_against(self, days: Iterable[date], clock: int, words: str) -> None:
-        """What was written at that clock speaks against days closed as complete before it."""
+    def _speak_against(self, days: Iterable[date], clock: int | None, words: str) -> None:
+        """What was written at that clock speaks against days closed as complete before it.
+
+        Of the same clock is what was written elsewhere, not knowing of the closing; None is
+        for what speaks against it whenever it was written.
+        """
         for day in days:
             closing = self.closings.get(day)
-            if closing is not None and closing.complete and closing.fact.clock < clock:
+            if closing is None or not closing.complete:
+                continue
+            if clock is None or closing.fact.clock <= clock:
                 self.closings[day] = replace(closing, against=words)
