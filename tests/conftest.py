@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
+
+# Tests leave no copies of their kits behind; those of the copies themselves ask for them.
+os.environ["TOOLBOX_COPIES"] = "no"
 
 
 @pytest.fixture(scope="session")

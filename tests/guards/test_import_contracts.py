@@ -110,7 +110,7 @@ ONLY_IN = {
     "sqlite3": ("journal", True),
     "click": ("cli", True),
     "rich": (("cli", "tui"), True),
-    "platformdirs": ("tui", False),
+    "platformdirs": (("tui", "desk"), False),
     "ortools": (("layout", "carry", "flight"), False),
     "pint": ("kit", False),
     "reportlab": ("drawings", False),

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 import click
 
-from toolbox.cli.words import clean
+from toolbox.cli.words import clean, remark
+from toolbox.desk.backup_home import copy_due
 from toolbox.desk.errors import DeskError, UnclearName
 from toolbox.desk.folder import KitFolder, find_kit, open_kit
 
@@ -40,8 +41,17 @@ today_option = click.option(
 
 
 def kit_folder(kit_path: Path | None) -> KitFolder:
-    """Open the kit that was named, or the one here or above."""
-    return open_kit(find_kit(kit_path or Path.cwd()))
+    """Open the kit that was named, or the one here or above.
+
+    The first time of a day it is copied; what that finds damaged is said beside the answer.
+    """
+    folder = open_kit(find_kit(kit_path or Path.cwd()))
+    if copy_due(folder.path, now()):
+        from toolbox.desk.backup_daily import keep_daily
+
+        if wrong := keep_daily(folder.path, now()):
+            remark(f"toolbox: {clean(wrong)}")
+    return folder
 
 
 def day(text: str | None) -> date:

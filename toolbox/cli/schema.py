@@ -36,6 +36,6 @@ def schema_for(command: str) -> dict[str, Any]:
 
 def shapes() -> dict[str, Any]:
     """The shape of each command's answer."""
-    from toolbox.cli.shapes import box, evening, flight
+    from toolbox.cli.shapes import box, evening, flight, keeping
 
-    return {**box.SHAPES, **flight.SHAPES, **evening.SHAPES}
+    return {**box.SHAPES, **flight.SHAPES, **evening.SHAPES, **keeping.SHAPES}

@@ -15,6 +15,8 @@ def explain(error: Exception) -> int:
         remark(f"{count(len(error.faults), 'fault')} in the kit; no file was changed:")
         for fault in error.faults:
             remark("- " + fault.sentence())
+        if any(not fault.entry and fault.file.endswith(".toml") for fault in error.faults):
+            remark("Copies of the files as they were: toolbox restore")
         return codes.FAULTY
     if isinstance(error, JournalError | WriteRefused):
         remark(f"toolbox: {error}")

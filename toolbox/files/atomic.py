@@ -74,6 +74,14 @@ def _replace(path: Path, data: bytes, mode: int) -> None:
     sync_folder(path.parent)
 
 
+def write_durably(path: Path, data: bytes) -> None:
+    """Write a file in a folder that is still being made: on the disk when this returns."""
+    with path.open("wb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+
+
 def sync_folder(folder: Path) -> None:
     """Make new names in a folder outlast a power cut, where the system can."""
     if os.name != "posix":

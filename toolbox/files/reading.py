@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from toolbox.files.sources import Raw
 
 NEEDED = ("kit.toml", "box.toml")
+UNFINISHED = ".restoring"
+"""What lies in a kit folder while a copy is put back into it; then it is of two times."""
 # Files of a kit folder that others read: none of them is a misspelt name of ours.
 _OTHERS = ("goods.toml", "labels.toml")
 
@@ -98,7 +100,10 @@ def _put_kit(kit: Kit, pages: Pages) -> None:
 
 
 def _check_folder(folder: Path) -> None:
-    """Raise at once where there is nothing to read at all."""
+    """Raise at once where there is nothing to read at all, or a kit of two times."""
+    if (folder / UNFINISHED).exists():
+        cure = "finish it with: toolbox restore --go-on"
+        raise KitFaults([Fault(str(folder), "", "a restore was broken off half-way", cure)])
     if not folder.is_dir():
         wrong = "is not a folder" if folder.exists() else "is not there"
     elif any((folder / file).exists() for file in NEEDED):

@@ -23,10 +23,11 @@ from toolbox.kit.facts import Fact, Undone, What
 
 WAIT_SECONDS = 5.0
 """How long another program is waited for that writes to the same file."""
-_PUT_BACK = (
-    "Do not delete it: move it aside under another name, then put a copy of the journal "
-    "in its place or begin a new one"
+PUT_BACK = (
+    'Do not delete it: "toolbox restore" lists the copies of the kit, and keeps this file aside '
+    'when one is put back; "toolbox doctor" says what of it can still be read'
 )
+"""What to do about a file that cannot be used any more."""
 
 
 def fresh_id() -> str:
@@ -252,7 +253,7 @@ def checked(path: Path, connection: sqlite3.Connection) -> None:
     """JournalError when SQLite finds the open file damaged."""
     (verdict,) = connection.execute("PRAGMA quick_check(1)").fetchone()
     if verdict != "ok":
-        raise JournalError(path, f"the journal is damaged ({verdict})", _PUT_BACK)
+        raise JournalError(path, f"the journal is damaged ({verdict})", PUT_BACK)
 
 
 def _read_row(
@@ -269,7 +270,7 @@ def _read_row(
         happened = datetime.fromisoformat(at)
         what = read_body(kind, body)
     except (TypeError, ValueError) as fault:
-        raise JournalError(path, f"fact {fact} of entry {entry}: {fault}", _PUT_BACK) from fault
+        raise JournalError(path, f"fact {fact} of entry {entry}: {fault}", PUT_BACK) from fault
     return Fact(fact, entry, clock, happened, author, what)
 
 
@@ -291,7 +292,7 @@ def told(path: Path) -> Iterator[None]:
         yield
     except ForeignDatabase as fault:
         wrong = "this is a database of another program, not a journal"
-        raise JournalError(path, wrong, _PUT_BACK) from fault
+        raise JournalError(path, wrong, PUT_BACK) from fault
     except NewerJournal as fault:
         wrong = f"written by a newer program (version {fault.args[0]}, known up to {newest()})"
         raise JournalError(path, wrong, "Update toolbox; the file was left as it is") from fault
@@ -302,9 +303,9 @@ def told(path: Path) -> Iterator[None]:
 def _in_words(fault: sqlite3.Error) -> tuple[str, str]:
     match _code(fault):
         case sqlite3.SQLITE_NOTADB:
-            return "this file is no journal (not an SQLite database)", _PUT_BACK
+            return "this file is no journal (not an SQLite database)", PUT_BACK
         case sqlite3.SQLITE_CORRUPT:
-            return f"the journal is damaged ({fault})", _PUT_BACK
+            return f"the journal is damaged ({fault})", PUT_BACK
         case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
             wrong = f"another program has been writing to it for {WAIT_SECONDS:g} s"
             return wrong, "Nothing was written; close the other program and try again"

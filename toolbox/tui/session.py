@@ -80,6 +80,7 @@ class Session:
         self._look_seconds = look_seconds
         self._orders: queue.SimpleQueue[_Change | None] = queue.SimpleQueue()
         self._picture: Picture | None = None
+        self._copied: date | None = None
         self._closing = threading.Event()
         # A daemon: reading a slow disk must not keep a program that was left alive.
         self._thread = threading.Thread(target=self._run, name="kit", daemon=True)
@@ -138,6 +139,22 @@ class Session:
         if picture is not self._picture:
             self._picture = picture
             self._post(PictureTaken(picture))
+        if picture.folder is not None:
+            self._keep_copy()
+
+    def _keep_copy(self) -> None:
+        """The automatic copy of the day, asked for once: behind the first picture of it."""
+        from toolbox.desk.backup_home import copy_due
+
+        now = self._now()
+        if now.date() == self._copied:
+            return
+        self._copied = now.date()
+        if copy_due(self.path, now):
+            from toolbox.desk.backup_daily import keep_daily
+
+            if wrong := keep_daily(self.path, now):
+                self._post(Told(wrong, refused=True))
 
     def _change(self, order: _Change) -> None:
         from toolbox.desk.errors import DeskError

@@ -39,9 +39,9 @@ def settings_path() -> Path:
 
 def state_folder() -> Path:
     """The folder of what the program remembers by itself: the last kit, reports of crashes."""
-    from platformdirs import user_state_path
+    from toolbox.desk.backup_home import state_folder as folder
 
-    return user_state_path("toolbox", appauthor=False)
+    return folder()
 
 
 def read_settings(path: Path) -> Settings:
