@@ -18,14 +18,13 @@ from toolbox.files.problems import KitFaults, Problems
 from toolbox.files.reading import faults_with
 from toolbox.files.retelling import same
 from toolbox.files.sources import Raw, load
-from toolbox.files.writing import append_jobs, append_supplies, append_tools, edit_file
+from toolbox.files.writing import append_entries, as_read, edit_file
 from toolbox.intake.against import against
 from toolbox.intake.decode import MOST_BYTES
 from toolbox.intake.difference import Difference, Entry, State
 from toolbox.intake.read import read
 from toolbox.intake.reading import Answers, Reading
 from toolbox.kit.things import Measure, Supply, Tool
-from toolbox.kit.work import Job
 
 if TYPE_CHECKING:
     from toolbox.intake.difference import Thing
@@ -160,13 +159,12 @@ def _put_back(path: Path, data: bytes | None) -> None:
 
 
 def _table(thing: Thing, measures: dict[str, Measure]) -> Raw:
+    """The table of an entry as a file that holds it would be read."""
     if isinstance(thing, Tool):
-        return tables.tool_table(thing)
-    return (
-        tables.supply_table(thing)
-        if isinstance(thing, Supply)
-        else tables.job_table(thing, measures)
-    )
+        return as_read(tables.tool_table(thing))
+    if isinstance(thing, Supply):
+        return as_read(tables.supply_table(thing))
+    return as_read(tables.job_table(thing, measures))
 
 
 def _merged(there: list[Raw], entries: Sequence[Entry], measures: dict[str, Measure]) -> list[Raw]:
@@ -206,7 +204,5 @@ def _write(
 
     if known:
         edit_file(path, change)
-    new = [entry.thing for entry in entries if entry.known is None]
-    append_tools(folder.path, [thing for thing in new if isinstance(thing, Tool)])
-    append_supplies(folder.path, [thing for thing in new if isinstance(thing, Supply)])
-    append_jobs(folder.path, [thing for thing in new if isinstance(thing, Job)])
+    # new ones stand behind those of the file, and were checked with the whole kit
+    append_entries(path, word, [as_written(table) for table in merged[len(raw.get(word, [])) :]])

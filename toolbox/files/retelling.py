@@ -12,10 +12,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from toolbox.files.render import INLINE
+from toolbox.files.render import entry_lines, has_heading, key_text, value_text
 
 Path = tuple[str | int, ...]
-_BARE = re.compile(r"[A-Za-z0-9_-]+")
 _KEY = re.compile(r"\s*([A-Za-z0-9_-]+|\"[^\"\\]*\"|'[^']*')\s*=")
 
 
@@ -163,7 +162,7 @@ def _table(script: _Script, path: Path, was: Mapping[str, Any], now: Mapping[str
             _change(script, path, key, was[key], now[key])
     # Plain keys before tables: what stands below a table's heading belongs to that table.
     new = [key for key in now if key not in was]
-    for key in sorted(new, key=lambda key: _by_headings(key, now[key])):
+    for key in sorted(new, key=lambda key: has_heading(key, now[key])):
         _add(script, path, key, now[key])
 
 
@@ -177,7 +176,7 @@ def _change(script: _Script, path: Path, key: str, was: Any, now: Any) -> None:
         start, end = _pair(script, path, key)
         indent = script.lines[start][: len(script.lines[start]) - len(script.lines[start].lstrip())]
         comment = _comment(script.lines[start:end])
-        script.put(start, end, [f"{indent}{_key(key)} = {_value(now)}{comment}"])
+        script.put(start, end, [f"{indent}{key_text(key)} = {value_text(now)}{comment}"])
 
 
 def _list(script: _Script, path: Path, was: list[Any], now: list[Any]) -> None:
@@ -221,16 +220,20 @@ def _take_out(script: _Script, path: Path) -> None:
 
 
 def _add(script: _Script, path: Path, key: str, value: Any) -> None:
-    if not _by_headings(key, value):
+    if not has_heading(key, value):
         block = script.blocks.get(path)
         if block is None:
             raise NotKept
-        script.put(block.last, block.last, [f"{_key(key)} = {_value(value)}"])
+        script.put(block.last, block.last, [f"{key_text(key)} = {value_text(value)}"])
         return
     end = script.end_of(path)
     entries = value if isinstance(value, list) else [value]
     for entry in entries:
         script.put(end, end, ["", *_entry((*path, key), entry, many=isinstance(value, list))])
+
+
+def _entry(path: Path, table: Mapping[str, Any], *, many: bool) -> list[str]:
+    return entry_lines(tuple(part for part in path if isinstance(part, str)), table, many=many)
 
 
 def _pair(script: _Script, path: Path, key: str) -> tuple[int, int]:
@@ -265,40 +268,3 @@ def _signs(value: Any) -> int:
     if isinstance(value, dict):
         return sum(_signs(key) + _signs(inner) for key, inner in value.items())
     return sum(map(_signs, value)) if isinstance(value, list) else 0
-
-
-# ---- writing values
-
-
-def _by_headings(key: str, value: Any) -> bool:
-    if key in INLINE:
-        return False
-    if isinstance(value, list):
-        return bool(value) and all(isinstance(one, dict) for one in value)
-    return isinstance(value, dict)
-
-
-def _entry(path: Path, table: Mapping[str, Any], *, many: bool) -> list[str]:
-    name = ".".join(_key(part) for part in path if isinstance(part, str))
-    lines = [f"[[{name}]]" if many else f"[{name}]"]
-    tables = {key: value for key, value in table.items() if _by_headings(key, value)}
-    lines += [f"{_key(k)} = {_value(v)}" for k, v in table.items() if k not in tables]
-    for key, value in tables.items():
-        for inner in value if isinstance(value, list) else [value]:
-            lines += ["", *_entry((*path, key), inner, many=isinstance(value, list))]
-    return lines
-
-
-def _key(key: str) -> str:
-    return key if _BARE.fullmatch(key) else _value(key)
-
-
-def _value(value: Any) -> str:
-    # tomlkit is slow to load and most runs write nothing
-    import tomlkit
-
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{_key(k)} = {_value(v)}" for k, v in value.items()) + " }"
-    if isinstance(value, list):
-        return "[" + ", ".join(map(_value, value)) + "]"
-    return str(tomlkit.item(value).as_string())

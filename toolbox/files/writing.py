@@ -10,13 +10,14 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from toolbox.files import tables
 from toolbox.files.atomic import put_in_place, refused
 from toolbox.files.problems import KitFaults, Problems, WriteRefused, listed, quoted
-from toolbox.files.render import document_text, entries_text
+from toolbox.files.render import document_text, entries_text, value_text
 from toolbox.files.retelling import NotKept, retold, same
 from toolbox.files.sources import BOM, decoded, parsed
 from toolbox.files.tables import TomlTable
@@ -92,13 +93,24 @@ def _append(folder: Path, file: str, key: str, entries: Sequence[TomlTable]) -> 
         return
     sort: Sort[Any] = next(sort for sort in SORTS if (sort.file, sort.key) == (file, key))
     problems = Problems()
-    # read as they will be read: a rate, for one, comes out of TOML as a Decimal
-    as_read = parsed(entries_text(key, entries), problems.at(file)) or {}
-    for number, entry in enumerate(as_read.get(key, ()), start=1):
-        read_entry(sort, entry, number, problems)
+    for number, entry in enumerate(entries, start=1):
+        read_entry(sort, as_read(entry), number, problems)
     if problems.faults:
         raise KitFaults(problems.faults)
     append_entries(folder / file, key, entries)
+
+
+def as_read(table: Mapping[str, Any]) -> dict[str, Any]:
+    """A table to be written as ``sources.load`` will give it: numbers with a point as Decimal."""
+    return {key: _as_read(value) for key, value in table.items()}
+
+
+def _as_read(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return as_read(value)
+    if isinstance(value, list):
+        return [_as_read(inner) for inner in value]
+    return Decimal(value_text(value)) if isinstance(value, float) else value
 
 
 def _measures(path: Path) -> dict[str, Measure]:
