@@ -13,7 +13,17 @@ from toolbox.intake.read import read as read_list
 from toolbox.intake.reading import Answers, Column, ListKind, Question, Refusal
 from toolbox.kit.box import Box
 from toolbox.kit.kit import Kit
-from toolbox.kit.things import Goods, Known, Mass, Measure, Size, Supply, Tool
+from toolbox.kit.things import (
+    Goods,
+    Known,
+    Mass,
+    Measure,
+    Money,
+    Part,
+    Size,
+    Supply,
+    Tool,
+)
 
 EMPTY = Kit("Cross squad", Box("Case", Size(6900, 4400, 2800), 6500, 7000, (), ()))
 
@@ -517,3 +527,74 @@ def test_an_id_that_is_another_kind_of_thing_in_the_kit_is_refused() -> None:
     kit = kit_with(tools("T1,Key,28,60,40,12"))
     draft = read("id,name,kind\nT1,Key,supply\n", kit)
     assert "id of a tool" in one_refusal(draft).reason
+
+
+PAPERS = f"{HEADER},make,model,year,value each,parts of a set,look,owner mark"
+
+
+def test_papers_and_parts_come_from_their_columns() -> None:
+    """Each under its own header; figures of parts are those of one."""
+    row = "T1,Bits,28,60,40,12,own make,B-2,2019,54.50 EUR"
+    draft = tools(f'{row},"bit x28 (6 g, 1.25 EUR) | handle",blue,"a notch"', header=PAPERS)
+    parts = (Part("bit", 28, 6, Money(125, "EUR")), Part("handle", 1))
+    (tool,) = draft.tools
+    assert (tool.make, tool.model, tool.year) == ("own make", "B-2", 2019)
+    assert (tool.value, tool.parts) == (Money(54_50, "EUR"), parts)
+    assert (tool.look, tool.owner_mark) == ("blue", "a notch")
+
+
+@pytest.mark.parametrize(
+    ("header", "cell", "reason"),
+    [
+        ("value each", "54.50", "has no currency"),
+        ("value each", "1,000 EUR", "is not an amount of money"),
+        ("value each", "about 5 EUR", "is not an amount of money"),
+        ("year", "19", "is no year"),
+        ("year", "２０１９", "is no year"),
+        ("year", "2101", "is no year"),
+        ("parts of a set", "bit x28 (6 g, 7 g)", '"7 g" is said twice of one bit'),
+        ("parts of a set", "bit x28 (heavy)", '"heavy" is no mass and no value of one bit'),
+        ("parts of a set", "bit x0", "does not say the parts of a set"),
+        ("parts of a set", "bit (0 g)", "one bit weighs nothing"),
+        ("parts of a set", "bit (5)", '"5" is no mass and no value of one bit'),
+    ],
+)
+def test_papers_that_cannot_be_read_are_refused(header: str, cell: str, reason: str) -> None:
+    """Never guessed: no currency, no unit, a figure said twice."""
+    row = f'T1,Bits,28,60,40,12,"{cell}"'
+    refusal = one_refusal(tools(row, header=f"{HEADER},{header}"))
+    assert (refusal.cell, refusal.reason) == (cell, reason)
+
+
+def test_a_currency_in_the_header_holds_and_a_plain_value_is_left_out() -> None:
+    """A column "Value" may be that of the whole line, so it is not taken for that of one."""
+    (tool,) = tools("T1,Bits,28,60,40,12,54", header=f"{HEADER},Value each (CHF)").tools
+    assert tool.value == Money(54_00, "CHF")
+    (tool,) = tools("T1,Bits,28,60,40,12,54", header=f"{HEADER},Value").tools
+    assert tool.value is None
+
+
+def test_of_known_parts_what_a_list_leaves_out_stays() -> None:
+    """Mass and value of one stay where the list gives the number alone."""
+    parts = (Part("bit", 28, 6, Money(125, "EUR")),)
+    tool = Tool("T1", "Bits", Mass(28, Known.GUESS), Size(600, 400, 120), parts=parts)
+    kit = replace(EMPTY, tools=(tool,))
+    head = "id,name,parts of a set\nT1,Bits,"
+    assert not read(f"{head}bit x28", kit).of(State.CHANGED)
+    (entry,) = read(f"{head}bit x27", kit).of(State.CHANGED)
+    assert entry.changes == (Change("parts", "bit x28 of 6 g 1.25 EUR", "bit x27 of 6 g 1.25 EUR"),)
+
+
+@pytest.mark.parametrize(
+    ("cell", "new", "known"),
+    [("none", Goods("none"), Goods("none")), ("no", None, None), ("-", None, None)],
+)
+def test_none_is_a_class_of_goods_and_no_is_not(
+    cell: str, new: Goods | None, known: Goods | None
+) -> None:
+    """Only the class word says that nothing is dangerous; a "no" decides nothing about flying."""
+    (tool,) = tools(f"T1,Gas,28,60,40,12,{cell}", header=f"{HEADER},goods").tools
+    assert tool.goods == new
+    old = replace(tool, goods=Goods("gas"))
+    (entry,) = read(f"id,name,goods\nT1,Gas,{cell}", replace(EMPTY, tools=(old,))).entries
+    assert entry.thing.goods == (known or Goods("gas"))

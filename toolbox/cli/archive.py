@@ -10,7 +10,7 @@ from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, t
 from toolbox.cli.words import clean, count, paragraph, say, say_json
 from toolbox.desk.archive import Exported, export_kit
 from toolbox.desk.folder import find_kit
-from toolbox.desk.spreadsheets import export_sheets
+from toolbox.desk.spreadsheets import export_sheets, left_out
 
 
 @click.command()
@@ -60,11 +60,30 @@ def _export_csv(out: Path, today: str | None, kit_path: Path | None, *, as_json:
     folder = kit_folder(kit_path)
     of = looked_at(folder, today)
     names = export_sheets(folder, of, out)
+    without = left_out(folder.kit)
     if as_json:
-        say_json({"folder": str(out), "day": of.isoformat(), "files": list(names)})
+        say_json(
+            {
+                "folder": str(out),
+                "day": of.isoformat(),
+                "files": list(names),
+                "left_out": list(without),
+            }
+        )
         return
     say(paragraph(f"Wrote {', '.join(names)} into {out}, counts and stocks as of {of}."))
     say(paragraph("Read tools, supplies and jobs back with: toolbox import FILE.csv"))
+    if without:
+        say(
+            paragraph(
+                f"Not in these tables, for lists have no columns for it: {'; '.join(without)}."
+            )
+        )
+        say(
+            paragraph(
+                "Into this kit read back it stays as it is; all of it goes along without --csv."
+            )
+        )
 
 
 def _say(out: Path, written: Exported) -> None:

@@ -21,18 +21,20 @@ from toolbox.desk.stock import Holding, holdings
 from toolbox.desk.stock_words import left_words
 from toolbox.files.csv_guard import guarded
 from toolbox.files.new_folder import new_folder
-from toolbox.files.tables import KINDS
+from toolbox.files.tables import KINDS, money_text, quantity
+from toolbox.intake.sets import parts_of
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import Kind, write
 from toolbox.kit.stocking import Where
-from toolbox.kit.things import Mass, Size, Supply, Tool
+from toolbox.kit.things import Goods, Mass, Part, Shelf, Size, Supply, Tool
 from toolbox.kit.work import Job
 
 Cell = str | int | date
 _SIZE = ("length", "width", "height")
 _TOOL = (
     *("id", "name", "kind", "category", "mass", "mass known", *_SIZE, "count", "carried"),
-    *("goods", "serial", "origin", "note"),
+    *("goods", "make", "model", "serial", "year", "value each", "origin", "parts of a set"),
+    *("look", "owner mark", "note"),
 )
 _SUPPLY = (
     *("id", "name", "kind", "category", "measure", "pack", "stock", "par"),
@@ -87,6 +89,33 @@ def export_sheets(folder: KitFolder, today: date, out: Path) -> tuple[str, ...]:
     return tuple(made)
 
 
+def left_out(kit: Kit) -> tuple[str, ...]:
+    """What of a kit the tables for lists have no column for, each with how many have it."""
+    tools, supplies = kit.tools, kit.supplies
+    things: tuple[Tool | Supply, ...] = (*tools, *supplies)
+    fluids = [one.fluid for one in supplies] + [job.fluid for job in kit.jobs]
+    counts = {
+        "marks of tools": sum(bool(tool.marks) for tool in tools),
+        "tools that can stand in": sum(bool(tool.substitutes) for tool in tools),
+        "when instruments are checked and how well they measure": sum(
+            tool.instrument is not None for tool in tools
+        ),
+        "dimensions of shop-made gauges": sum(tool.gauge is not None for tool in tools),
+        "parts of sets that fit no cell": sum(bool(t.parts) and not _parts(t) for t in tools),
+        "how far off masses may be": sum(t.mass is not None and any(t.mass[2:]) for t in things),
+        "figures of dangerous goods": sum(
+            t.goods is not None and t.goods != Goods(t.goods.kind) for t in things
+        ),
+        "marks of supplies": sum(bool(supply.marks) for supply in supplies),
+        "dates, lots and lives of supplies": sum(supply.shelf != Shelf() for supply in supplies),
+        "reserves, days of counting and levels of service": sum(
+            (s.reserve, s.stock_on, s.service) != (None, None, None) for s in supplies
+        ),
+        "kinds of fluid": sum(map(bool, fluids)),
+    }
+    return tuple(f"{what} ({number})" for what, number in counts.items() if number)
+
+
 def _guarded(row: Iterable[Cell]) -> list[str | int]:
     return [cell if isinstance(cell, int) else _text(cell) for cell in row]
 
@@ -118,8 +147,21 @@ def _tool(tool: Tool) -> tuple[Cell, ...]:
     goods = "" if tool.goods is None else tool.goods.kind
     return (
         *(tool.id, tool.name, "tool", tool.category, *_mass(tool.mass), *_size(tool.size)),
-        *(tool.count, _yes(tool.carried), goods, tool.serial, tool.origin, tool.note),
+        *(tool.count, _yes(tool.carried), goods, tool.make, tool.model, tool.serial),
+        *("" if tool.year is None else tool.year, money_text(tool.value) or "", tool.origin),
+        *(_parts(tool), tool.look, tool.owner_mark, tool.note),
     )
+
+
+def _parts(tool: Tool) -> str:
+    """The parts of a set in one cell, "" for those that would not come back out of one."""
+    cell = " | ".join(map(_part, tool.parts))
+    return cell if cell and parts_of(cell) == tool.parts else ""
+
+
+def _part(part: Part) -> str:
+    figures = ", ".join(filter(None, (quantity(part.grams, Kind.MASS), money_text(part.value))))
+    return f"{part.name} x{part.count}" + (f" ({figures})" if figures else "")
 
 
 def _supply(supply: Supply) -> tuple[Cell, ...]:

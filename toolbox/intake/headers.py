@@ -81,6 +81,14 @@ THINGS = MappingProxyType(
         "par": "par|keep at least|minimum stock",
         "serial": "serial|serial number|serial no",
         "origin": "origin|country of origin",
+        "make": "make|maker|manufacturer|brand|marke|hersteller|fabricant|marque|fabbricante|merk",
+        "model": "model|model no|model number|modell|modèle|modello",
+        "year": "year|year made|year of make|baujahr",
+        # a value alone may be that of the whole line
+        "value each": "value each|unit value|value of one|value per piece",
+        "parts": "parts of a set|parts of the set",
+        "look": "look",
+        "owner mark": "owner mark|owner's mark",
         "note": "note|notes|remark|remarks|comment|comments|bemerkung|bemerkungen|remarque|nota"
         "|opmerking",
     }
@@ -208,6 +216,8 @@ def guess(header: str, table: Mapping[str, str]) -> Meaning | None:
         meaning = words.get(_plain(found[1]))
         # an unknown word beside a known one ("total weight", "weight (all)") changes its meaning
         if meaning and any(find_unit(found[2], kind) for kind in KINDS.get(meaning, ())):
+            return Meaning(meaning, found[2])
+        if meaning == "value each" and re.fullmatch(r"[A-Z]{3}", found[2]):
             return Meaning(meaning, found[2])
     return None
 

@@ -8,17 +8,17 @@ from typing import Any
 from toolbox.intake.difference import Entry
 from toolbox.intake.draws import KIND_OF
 from toolbox.intake.reading import Sides, Span
-from toolbox.intake.thing_rows import SIDES, Row, changes_of
-from toolbox.kit.things import Goods, Mass, Size, Supply, Tool
+from toolbox.intake.thing_rows import SIDES, TEXTS, Row, changes_of
+from toolbox.kit.things import Goods, Mass, Part, Size, Supply, Tool
 
 
 def changed(row: Row, known: Tool | Supply) -> Entry | None:
     """The kit's entry with what the list says of it; what the list leaves blank stays."""
     _matched(row, known)
     fields: dict[str, Any] = {}
-    for meaning, text in row.texts(("category", "serial", "origin", "note")).items():
-        if text and hasattr(known, meaning):
-            fields[meaning] = text
+    for key, text in row.texts(TEXTS).items():
+        if text and hasattr(known, key):
+            fields[key] = text
     if row.line.text("id") and row.line.name:
         fields["name"] = row.line.name
     if (mass := row.mass()) is not None:
@@ -27,15 +27,17 @@ def changed(row: Row, known: Tool | Supply) -> Entry | None:
         fields["size"] = _newer_size(row, known)
     if not row.blank("carried"):
         fields["carried"] = bool(row.what("carried", bool))
-    if not row.blank("goods"):
+    if row.goods() is not None:
         fields["goods"] = _newer_goods(row, known)
     if isinstance(known, Tool):
+        fields |= _newer_papers(row, known)
         if not row.blank("count"):
             count, travels = row.count()
             fields["count"] = count
             if not travels:
                 fields["carried"] = False
     else:
+        row.not_of_supplies()
         fields |= _newer_amounts(row, known)
     if row.failed:
         return None
@@ -70,6 +72,22 @@ def _newer_size(row: Row, known: Tool | Supply) -> Size | None:
 def _newer_goods(row: Row, known: Tool | Supply) -> Goods | None:
     new, old = row.goods(), known.goods
     return old if new and old and new.kind == old.kind else new
+
+
+def _newer_papers(row: Row, known: Tool) -> dict[str, Any]:
+    """Year, value and parts as the list has them; of a part what it leaves out stays."""
+    fields = row.papers()
+    old = {part.name: part for part in known.parts}
+    if parts := fields.get("parts"):
+        fields["parts"] = tuple(_with_old(part, old.get(part.name)) for part in parts)
+    return fields
+
+
+def _with_old(part: Part, old: Part | None) -> Part:
+    if old is None:
+        return part
+    grams = old.grams if part.grams is None else part.grams
+    return replace(part, grams=grams, value=part.value or old.value)
 
 
 def _newer_amounts(row: Row, known: Supply) -> dict[str, Any]:

@@ -10,11 +10,15 @@ from typing import Any, TypeVar
 from toolbox.intake.difference import Change
 from toolbox.intake.draws import KIND_OF
 from toolbox.intake.reading import Count, Findings, Line, Reading, Sides, Span
+from toolbox.intake.sets import CellFault, money_of, parts_of, year_of
 from toolbox.kit.quantities import Kind, write
-from toolbox.kit.things import Goods, Known, Mass, Size, Supply, Tool
+from toolbox.kit.things import Goods, Known, Mass, Money, Part, Size, Supply, Tool
 
 _V = TypeVar("_V")
 SIDES = ("length", "width", "height")
+# Plain texts of an entry, and what only tools have for papers and for finding them again.
+TEXTS = ("category", "serial", "origin", "make", "model", "look", "owner mark", "note")
+PAPERS = ("make", "model", "year", "value each", "parts", "look", "owner mark")
 _ONE_PAIR, _ONE_PIECE = "one pair", "one piece"
 
 # The fields of an entry that a list can change, each with its words.
@@ -30,11 +34,36 @@ _SAID: Mapping[str, Callable[[Tool | Supply], str]] = MappingProxyType(
         "count": lambda thing: str(thing.count) if isinstance(thing, Tool) else "",
         "serial": lambda thing: thing.serial if isinstance(thing, Tool) else "",
         "origin": lambda thing: thing.origin if isinstance(thing, Tool) else "",
+        **{
+            key: lambda thing, key=key: _papers_words(thing, key)  # type: ignore[misc]
+            for key in ("make", "model", "year", "value", "parts", "look", "owner_mark")
+        },
         "measure": lambda thing: thing.measure.value if isinstance(thing, Supply) else "",
         "pack": lambda thing: _amount_words(thing, "pack"),
         "par": lambda thing: _amount_words(thing, "par"),
     }
 )
+
+
+def _papers_words(thing: Tool | Supply, field: str) -> str:
+    value = getattr(thing, field) if isinstance(thing, Tool) else None
+    if field == "value":
+        return _money_words(value)
+    if field == "parts":
+        return ", ".join(map(_part_words, value or ()))
+    return "" if value is None else str(value)
+
+
+def _money_words(value: Money | None) -> str:
+    if value is None:
+        return ""
+    return f"{value.hundredths // 100}.{value.hundredths % 100:02} {value.currency}"
+
+
+def _part_words(part: Part) -> str:
+    grams = "" if part.grams is None else write(part.grams, Kind.MASS)
+    each = " ".join(word for word in (grams, _money_words(part.value)) if word)
+    return f"{part.name} x{part.count}" + (f" of {each}" if each else "")
 
 
 def _mass_words(mass: Mass | None) -> str:
@@ -89,7 +118,34 @@ class Row:
         origin = self.line.text("origin")
         if origin and not (len(origin) == 2 and origin.isascii() and origin.isupper()):
             self.refuse("origin", "is no country code", "write two capitals (ISO 3166-1)")
-        return {meaning: self.line.text(meaning) for meaning in meanings}
+        return {meaning.replace(" ", "_"): self.line.text(meaning) for meaning in meanings}
+
+    def papers(self) -> dict[str, Any]:
+        """Year, value and parts by the tool's fields; one that is blank is not among them."""
+        header = self.reading.meanings.get("value each", "")
+        unit = next((c.unit for c in self.reading.columns if header and c.header == header), "")
+        read: dict[str, Any] = {}
+        if cell := self.line.text("year"):
+            read["year"] = self._whole("year", year_of(cell))
+        if cell := self.line.text("value each"):
+            read["value"] = self._whole("value each", money_of(cell, unit))
+        if cell := self.line.text("parts"):
+            read["parts"] = self._whole("parts", parts_of(cell))
+        return read
+
+    def _whole(self, meaning: str, read: _V | CellFault) -> _V | None:
+        """What was read of a cell, None after refusing it."""
+        if isinstance(read, CellFault):
+            self.refuse(meaning, read.wrong, read.cure)
+            return None
+        return read
+
+    def not_of_supplies(self) -> None:
+        """Tell what a supply's row says that only tools have."""
+        for meaning in PAPERS:
+            if not self.blank(meaning):
+                header = self.reading.meanings[meaning]
+                self.findings.note(f'"{header}" is kept of tools only', self.line.name)
 
     def check_words(self, meanings: Sequence[str], kind: str) -> None:
         """Refuse cells that a row of this kind cannot have."""
@@ -189,6 +245,9 @@ class Row:
         return span.high
 
     def goods(self) -> Goods | None:
-        """What makes it dangerous goods, None where the list says that nothing does."""
+        """Its class of dangerous goods, "none" for what is said to have none; None for not said."""
         word = self.line.text("goods")
-        return None if word.casefold() in ("", "-", "none", "no") else Goods(word)
+        if word.casefold() == "none":
+            return Goods("none")
+        # a "no" may stand there for want of looking: it decides nothing about flying
+        return None if word.casefold() in ("", "-", "no") else Goods(word)

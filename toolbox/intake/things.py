@@ -12,7 +12,7 @@ from toolbox.intake.headers import NOT_KEPT
 from toolbox.intake.match import Matcher, Waits
 from toolbox.intake.reading import Count, Findings, Reading
 from toolbox.intake.thing_changes import changed
-from toolbox.intake.thing_rows import Row
+from toolbox.intake.thing_rows import TEXTS, Row
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import write
 from toolbox.kit.things import Measure, Supply, Tool
@@ -103,6 +103,7 @@ class _ThingReader:
         size = row.size(needed=True)
         row.check_words(("measure", "pack", "stock", "par"), "tool")
         count, travels = row.count()
+        papers = row.papers()
         if mass is None or size is None or row.failed:
             return None
         return Tool(
@@ -111,8 +112,9 @@ class _ThingReader:
             size=size,
             count=count,
             carried=travels and (bool(row.what("carried", bool)) if row.has("carried") else True),
-            **row.texts(("category", "serial", "origin", "note")),
+            **row.texts(TEXTS),
             goods=row.goods(),
+            **papers,
         )  # fmt: skip
 
     def _supply(self, row: Row) -> Supply | None:
@@ -122,6 +124,7 @@ class _ThingReader:
         if not row.failed and carried and (mass is None or size is None):
             row.refuse("name", "is carried without a size and mass", "give both, or leave it out")
         row.check_words(("serial", "origin"), "supply")
+        row.not_of_supplies()
         measured, stock, par = self._amounts(row)
         if row.failed:
             return None

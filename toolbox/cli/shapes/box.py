@@ -331,7 +331,7 @@ SHAPES: dict[str, Shape] = {
             "left_out": [str],
             "hidden": int,
         },
-        {"folder": str, "day": str, "files": [str]},
+        {"folder": str, "day": str, "files": [str], "left_out": [str]},
     ),
     "report": {"day": str, "files": FILES},
     "ready": {
