@@ -502,7 +502,7 @@ def test_readiness_stops_for_short_things_and_held_bikes(folder: KitFolder) -> N
     listed = found(folder)
     stops = [f.words for f in listed if f.seriousness is Seriousness.STOP]
     assert stops[0] == "Hex key 4 mm is short since 2026-11-20 and nobody has said why"
-    assert [w.partition(" may not")[0] for w in stops[1:]] == ["bike B", "bike A"]
+    assert [w.partition(" may not")[0] for w in stops[1:]] == ["bikes A, B"]
     assert "not closed: 2 of 2 places counted" in words(listed)[-1][1]
     say(folder, "hex key 4", Outcome.FOUND)
     close(folder)

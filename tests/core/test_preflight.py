@@ -37,7 +37,7 @@ from toolbox.journal.bodies import read_body, write_body
 from toolbox.journal.store import read_facts
 from toolbox.kit.facts import LineSaid, LineState, LoosePick, StepDone
 from toolbox.kit.trips import Weighing
-from toolbox.usage.counts import count_up, known_ids
+from toolbox.usage.counts import Tally, known_ids
 
 DAY = date(2026, 12, 3)
 NIGHT = datetime(2026, 12, 3, 21, 15, tzinfo=timezone(timedelta(hours=1)))
@@ -471,7 +471,7 @@ def test_ticks_are_no_work(kit: Path) -> None:
     known = known_ids((), flight.kit.tools, ())
     work = [f for f in facts if isinstance(f.what, LoosePick | StepDone)]
     assert len(facts) == len(work) + 1
-    assert count_up(facts, known, DAY, None) == count_up(work, known, DAY, None)
+    assert Tally(known).changed(facts) == Tally(known).changed(work)
     assert compare_reading(seen(kit), Weighing("roll", 900, "hook", DAY)) == guess
 
 
