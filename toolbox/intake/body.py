@@ -4,21 +4,24 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from toolbox.files.problems import quoted
-from toolbox.intake.amounts import span
 from toolbox.intake.cells import RowReader
 from toolbox.intake.headers import TABLES, guess
-from toolbox.intake.marks import Marks, OpenMark
+from toolbox.intake.line_masses import exact_mass, of_one_piece, pieces
+from toolbox.intake.marks import Marks
 from toolbox.intake.names import tidy
-from toolbox.intake.reading import Count, Findings, Line, ListKind, Span
+from toolbox.intake.reading import Findings, Line, ListKind
 from toolbox.intake.table import Row, Table
-from toolbox.kit.quantities import Kind, QuantityError, write
+from toolbox.intake.totals import Totals
 
 _FIGURES = {"mass", "count", "sides", "length"}
 HEADING, THING = "heading", "thing"
+TAKEN_OUT, STANDS = "taken out of the list", "a line of the list"
+# a mark of a comment; errors of spreadsheets begin so too
+_MARKED = re.compile(r"\s*#(?!REF|N/A|DIV|NAME|VALUE|NUM|NULL)")
 _SUM = (
     r"(?:grand |sub[ -]?)?totals?|sum|subtotals?|gesamt(?:gewicht)?|summe|zwischensumme"
     r"|(?:sous[ -])?total(?: général)?|somme|(?:sub)?totale|totaal|suma"
@@ -28,53 +31,12 @@ _COUNTED = re.compile(
     r"^\d+ ?[x×] |[(,] ?(?:a |one )?(?:pair|set of \d+|[x×] ?\d+|\d+ ?[x×]|\d+ ?(?:pcs?|off))\b",
     re.I,
 )
-_DIGIT = re.compile(r"\d")
+_DIGIT, _LETTER = re.compile(r"\d"), re.compile(r"[^\W\d]")
 _HOLDS_OTHERS = re.compile(
     r"\b(?:kit|set|roll|case|pouch|bag|box|wrap|tray|pack|assembly|rolle|tasche|trousse)\b"
     r"|\(.*[,+&].*\)",
     re.I,
 )
-
-
-@dataclass
-class _Sum:
-    """Masses added up in grams, by count and without counts; ``whole`` until one is not known."""
-
-    lines: int = 0
-    by_count: Fraction = Fraction(0)
-    plain: Fraction = Fraction(0)
-    whole: bool = True
-
-    def add(self, line: Line) -> None:
-        """Add one line."""
-        self.lines += 1
-        mass = _mass(line)
-        if mass is None:
-            self.whole = False
-            return
-        self.by_count += _times(line) * mass
-        self.plain += mass
-
-    def agrees(self, total: Fraction) -> bool:
-        """Whether a total is one of the sums, give or take what rounding each line makes."""
-        off = Fraction(self.lines, 2000) + 1
-        return (
-            self.lines > 0
-            and self.whole
-            and any(abs(ours - total) <= off for ours in (self.by_count, self.plain))
-        )
-
-
-def _mass(line: Line) -> Fraction | None:
-    value = line.values.get("mass")
-    if value is None or not isinstance(value.what, Span) or value.what.one is None:
-        return None
-    return value.what.exact if value.what.exact is not None else Fraction(value.what.one)
-
-
-def _times(line: Line) -> Fraction:
-    count = line.values.get("count")
-    return count.what.number if count and isinstance(count.what, Count) else Fraction(1)
 
 
 def read_body(
@@ -84,7 +46,9 @@ def read_body(
     body = _Body(table, reader, findings, number_marks)
     for row in table.rows[start:]:
         body.take(row)
-    return _without_parents(body.lines, findings)
+    header = reader.headers.header("mass")
+    lines = of_one_piece(body.lines, header, body.totals.of_lines, findings)
+    return _without_parents(lines, findings)
 
 
 class _Body:
@@ -96,15 +60,19 @@ class _Body:
         self._reader = reader
         self._headers = reader.headers
         self._findings = findings
-        self._marks = number_marks
         self._group = ""
-        # since the last total, and from the beginning
-        self._part, self._whole = _Sum(), _Sum()
+        self.totals = Totals(reader.headers, findings, number_marks)
+        above = [row for row in table.rows if row.line < reader.headers.row.line]
+        self._titles = {words for row in above if _LETTER.search(words := _without_figures(row))}
+        marked = sum(map(self._is_marked, table.rows))
+        # where most lines begin with that sign it is part of their numbers
+        self._marks_comments = 2 * marked < len(table.rows)
 
     def take(self, row: Row) -> None:
         """Read one row, or tell why it is no line of the list."""
         width = len(self._headers.row.cells)
-        if self._is_heading(row):
+        comment = self._marks_comments and self._is_marked(row)
+        if self._is_title_again(row, comment) or self._is_heading(row):
             return
         # what stands beyond the last column is nothing only where it is blank
         while len(row.cells) > width and not row.cells[-1].strip():
@@ -121,6 +89,8 @@ class _Body:
         if self._headers.kind is not ListKind.JOBS and self._is_nameless(row):
             return
         line = self._reader.line(row, self._group, self._table.unvalued)
+        if comment and line is not None:
+            line = self._in_comment(line)
         if line is not None:
             if _COUNTED.search(line.name):
                 self._findings.note(
@@ -129,12 +99,41 @@ class _Body:
                     f"line {row.line}: {line.name}",
                 )
             self.lines.append(line)
-            self._part.add(line)
-            self._whole.add(line)
+            self.totals.add(line)
 
     def _name(self, row: Row) -> str:
         place = self._headers.at.get("name")
         return tidy(row.cells[place]) if place is not None and place < len(row.cells) else ""
+
+    def _is_marked(self, row: Row) -> bool:
+        """Whether a row begins with the sign of a comment; "#2 driver" is a name."""
+        first = row.cells[0]
+        named = self._headers.at.get("name") == 0 and re.match(r"\s*#\d", first)
+        return _MARKED.match(first) is not None and not named
+
+    def _is_title_again(self, row: Row, comment: bool) -> bool:
+        """A title that stood above the header too, or a comment that is no line at all."""
+        title = _without_figures(row) in self._titles
+        if title or (comment and sum(map(bool, map(str.strip, row.cells))) == 1):
+            words = " ".join(filter(None, map(tidy, row.cells)))[:40]
+            what = "titles again, between the lines, are" if title else "comments are"
+            self._findings.note(f"{what} left out", f"line {row.line}: {words}")
+            return True
+        return False
+
+    def _in_comment(self, line: Line) -> Line | None:
+        """A line with the sign of a comment before it: whether it counts is asked."""
+        question = f"comment {line.name or line.number}"
+        told = self._findings.ask(
+            question,
+            f"line {line.number} begins with #, the sign of a comment: is it {TAKEN_OUT}?",
+            (TAKEN_OUT, STANDS),
+            line.number,
+        )
+        if told == TAKEN_OUT:
+            self._findings.note("left out, as told", f"line {line.number}")
+            return None
+        return line if told else replace(line, asks=(*line.asks, question))
 
     def _is_heading(self, row: Row) -> bool:
         """A lone text: the heading of a group where it is not in the column of names."""
@@ -166,18 +165,22 @@ class _Body:
         return True
 
     def _is_header_again(self, row: Row) -> bool:
-        # a row of headers holds words alone, and most rows hold a number
-        if any(map(_DIGIT.search, row.cells)):
-            return False
-        table = TABLES[self._headers.kind]
-        known = sum(guess(cell, table) is not None for cell in row.cells)
-        if known < 2 or known < len([c for c in row.cells if c.strip()]):
+        again = [*map(tidy, row.cells)] == [*map(tidy, self._headers.row.cells)]
+        if not again and not self._holds_headers(row):
             return False
         self._findings.refuse(
             row.line, "", " ".join(row.cells)[:60], "is a second row of headers",
             "take each table in by itself, or delete this row",
         )  # fmt: skip
         return True
+
+    def _holds_headers(self, row: Row) -> bool:
+        # a row of headers holds words alone, and most rows hold a number
+        if any(map(_DIGIT.search, row.cells)):
+            return False
+        table = TABLES[self._headers.kind]
+        known = sum(guess(cell, table) is not None for cell in row.cells)
+        return known >= 2 and known >= len([c for c in row.cells if c.strip()])
 
     def _is_sum(self, row: Row) -> bool:
         """A row of a total: left out, its mass checked against the sum of the lines above."""
@@ -191,53 +194,12 @@ class _Body:
                 "a row of formulas that were never worked out is left out", f"line {row.line}"
             )
             return True
-        if not named and (self._name(row) or not self._agrees(row)):
+        if not named and (self._name(row) or not self.totals.agree(row)):
             return False
         if named and self._name(row) and not _SUMS.fullmatch(self._name(row)):
             return False
-        self._check_sum(row, named or "a line without a name")
+        self.totals.check(row, named or "a line without a name")
         return True
-
-    def _agrees(self, row: Row) -> bool:
-        total = self._total(row)
-        return total is not None and self._same(total)
-
-    def _total(self, row: Row) -> Fraction | None:
-        """The mass in a row of a total, exactly; None where there is none to read."""
-        place = self._headers.at.get("mass")
-        if place is None or not row.cells[place].strip():
-            return None
-        unit = self._headers.units.get("mass", "") or self._findings.answers.to("unit mass")
-        try:
-            return span(row.cells[place], (Kind.MASS,), unit, self._marks).exact
-        except (QuantityError, OpenMark):
-            return None
-
-    def _same(self, total: Fraction) -> bool:
-        """Whether the sum of the lines above, all or since the last total, is this one."""
-        return self._part.agrees(total) or self._whole.agrees(total)
-
-    def _check_sum(self, row: Row, what: str) -> None:
-        total = self._total(row)
-        where = f"line {row.line}: {what}"
-        whole = re.match(r"sub|zwischen|sous", what, re.I) is None
-        ours = self._whole if whole else self._part
-        if total is None:
-            self._findings.note("totals are left out", where)
-        elif self._same(total):
-            self._findings.note(
-                "totals are left out; they agree with the lines above", f"{where}, {_g(total)}"
-            )
-        elif not ours.whole:
-            self._findings.note(
-                "totals are left out; they cannot be checked, for a mass above is not known", where
-            )
-        else:
-            self._findings.note(
-                "CAUTION: a total does not agree with the lines above",
-                f"{where}, says {_g(total)}, they add up to {_g(ours.by_count)}",
-            )
-        self._part = _Sum()
 
     def _is_nameless(self, row: Row) -> bool:
         if self._name(row) or "name" not in self._headers.at:
@@ -254,8 +216,9 @@ class _Body:
         return True
 
 
-def _g(grams: Fraction) -> str:
-    return write(int(grams + Fraction(1, 2)), Kind.MASS)
+def _without_figures(row: Row) -> str:
+    """The words of a row, with a sign for each number: pages of one list have titles alike."""
+    return re.sub(r"\d+", "0", " ".join(filter(None, map(tidy, row.cells))))
 
 
 def _without_parents(lines: Sequence[Line], findings: Findings) -> list[Line]:
@@ -302,4 +265,4 @@ def _parts_of(lines: Sequence[Line], at: int) -> int:
 
 def _all_of(line: Line) -> Fraction:
     """The mass of all pieces of a line, 0 where it is not known."""
-    return _times(line) * (_mass(line) or Fraction(0))
+    return pieces(line) * (exact_mass(line) or Fraction(0))

@@ -330,7 +330,7 @@ class RowReader:
         return Value(meaning, cell, plain) if plain else None
 
     def _day(self, meaning: str, cell: str) -> Value | None:
-        if not cell.strip():
+        if tidy(cell) in ("", "-", "–", "—"):
             return None
         since = self._values.get("last check")
         day = since.what if since is not None else None

@@ -15,7 +15,9 @@ _MONTHS = (
     "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
 )  # fmt: skip
 _NAMES = r"(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
-_ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[ T]\d{1,2}:\d{2}(?::\d{2})?)?")
+_ISO = re.compile(r"(\d{4})([-/.])(\d{1,2})\2(\d{1,2})(?:[ T]\d{1,2}:\d{2}(?::\d{2})?)?")
+# ISO 8601 without its dashes
+_BASIC = re.compile(r"(20\d{2})(\d{2})(\d{2})")
 _DOTTED = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4}|\d{2})(?: \d{1,2}:\d{2}(?::\d{2})?)?")
 _SLASHED = re.compile(r"(\d{1,2})[/-](\d{1,2})[/-](\d{4}|\d{2})(?: \d{1,2}:\d{2}(?::\d{2})?)?")
 _NAMED = re.compile(rf"(\d{{1,2}})\.?[ -]{_NAMES}[ -](\d{{4}}|\d{{2}})", re.I)
@@ -57,6 +59,8 @@ def day(text: str, line: int, findings: Findings, settled: str) -> Day | None:
     if re.search(r"(?![0-9])\d", plain):
         raise NoDay("has digits other than 0 to 9")
     if found := _ISO.fullmatch(plain):
+        return Day(_date(plain, int(found[1]), int(found[3]), int(found[4])), plain)
+    if found := _BASIC.fullmatch(plain):
         return Day(_date(plain, int(found[1]), int(found[2]), int(found[3])), plain)
     if found := _DOTTED.fullmatch(plain):
         return Day(_date(plain, _year(found[3]), int(found[2]), int(found[1])), plain)
@@ -133,9 +137,10 @@ def once_a_size(text: str) -> tuple[str, ...]:
         return _sizes(number, _month(found[2] or found[3]))
     if found := _SLASHED.fullmatch(plain):
         return _sizes(int(found[1]), int(found[2]), slashed="/" in plain)
-    if (found := _ISO.fullmatch(plain)) or (found := _DOTTED.fullmatch(plain)):
-        at = (2, 3) if "-" in plain else (1, 2)
-        return _sizes(int(found[at[0]]), int(found[at[1]]))
+    if found := _ISO.fullmatch(plain):
+        return _sizes(int(found[3]), int(found[4]))
+    if found := _DOTTED.fullmatch(plain):
+        return _sizes(int(found[1]), int(found[2]))
     if _SERIAL.fullmatch(plain):
         made = date(1899, 12, 30) + timedelta(days=int(plain))
         return _sizes(made.month, made.day)

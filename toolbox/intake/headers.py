@@ -21,7 +21,7 @@ from toolbox.intake.table import Row, Table
 from toolbox.kit.quantities import Kind
 from toolbox.kit.quantities_units import find_unit
 
-LEFT_OUT = "left out"
+LEFT_OUT, NOT_KNOWN = "left out", "not a header known here"
 QUESTION, HEADERS, NO_HEADERS = "headers", "headers", "no headers"
 
 _SIDE = (Kind.LENGTH,)
@@ -39,6 +39,7 @@ KINDS: Mapping[str, tuple[Kind, ...]] = MappingProxyType(
         "step": (Kind.STEP,),
     }
 )
+_NO_ANSWERS: Mapping[str, str] = MappingProxyType({})
 # Words that say of a unit only that it is meant for one piece.
 _EACH = (
     r"(?:each|ea|per piece|per pc|a piece|/ ?pc|/ ?piece|/ ?ea|pro stück|/ ?stück|pièce|/ ?pièce)"
@@ -48,22 +49,25 @@ _EACH = (
 THINGS = MappingProxyType(
     {
         "name": "name|item|tool|article|tool name|item name|items|tools|thing|description|what"
+        "|description of goods|trade description|trade description of goods"
         "|werkzeug|bezeichnung|artikel|benennung|gegenstand|outil|désignation|nom|attrezzo|nome"
         "|gereedschap|herramienta",
         "id": "id|item id|tool id|supply id|code|item code",
         "mass": "mass|weight|unit mass|unit weight|mass each|weight each|wt|weight per piece"
-        "|gewicht|einzelgewicht|masse|poids|peso|massa",
+        "|gewicht|einzelgewicht|masse|poids|peso|massa|net weight|net mass|nettogewicht|poids net",
         "length": "length|l|länge|longueur|lunghezza|lengte|largo",
         "width": "width|breadth|w|breite|largeur|larghezza|breedte|ancho",
         "height": "height|thickness|h|höhe|hauteur|altezza|hoogte|alto",
         "size": "nominal size",
         "sides": "size|sizes|dimensions|dims|dimension|packed size|l x w x h|lxwxh|maße"
+        "|size l x w x h|dimensions l x w x h|l x b x h|lxbxh"
         "|abmessungen|dimensioni|afmetingen|medidas",
         "category": "category|trade category|group|kategorie|catégorie",
-        "count": "count|qty|quantity|copies|pieces|pcs|how many|no of|anzahl|stück|stk"
+        "count": "count|qty|quantity|copies|pieces|pcs|how many|no of|no. of|no. off|no off"
+        "|number of pieces|number of|anz|anzahl|stück|stk"
         "|stückzahl|menge|qté|nb|quantité|quantità|aantal|cantidad",
         "unit": "unit|units|einheit|unité|uom",
-        "place": "where|place|location|compartment|drawer|tray|fach|ort|lade|emplacement|lieu"
+        "place": "where|place|location|compartment|drawer|tray|shelf|fach|ort|lade|emplacement|lieu"
         "|plaats|luogo",
         "kind": "kind|tool or supply|tool or consumable",
         "carried": "carried|packed|in the box|in box|suggested flight case|flight case",
@@ -204,6 +208,9 @@ def guess(header: str, table: Mapping[str, str]) -> Meaning | None:
     if meaning := words.get(_plain(plain)):
         return Meaning(meaning)
     bare = re.sub(rf"\W*{_EACH}\W*$", "", plain, flags=re.I)
+    # "each (g)" is "g each"
+    if first := re.fullmatch(rf"{_EACH} ?[(\[]? ?(\w+) ?[)\]]?", bare, re.I):
+        bare = first[1]
     # "g" alone, or "g each", can be nothing but the mass
     mass = "reading" if "reading" in table else "mass"
     if mass in table and bare.lower() in ("g", "kg", "lb", "lbs", "oz", "grams", "gramm"):
@@ -233,8 +240,7 @@ def find_header(table: Table, findings: Findings) -> int | None:
         for number, row in enumerate(table.rows):
             if row.line == int(told):
                 return number
-    top = table.rows[:25]
-    known = [sum(map(is_known, row.cells)) if len(row.cells) > 1 else 0 for row in top]
+    known = [_known_in(row) for row in table.rows[:25]]
     if max(known):
         return known.index(max(known))
     # nothing known: the first row as wide as most, for its headers may be told
@@ -254,24 +260,39 @@ def find_header(table: Table, findings: Findings) -> int | None:
     return None if told == NO_HEADERS else first
 
 
+def _known_in(row: Row) -> int:
+    """How many headers of a row are known; 0 for a title, and for a row of the list itself."""
+    if len(row.cells) < 2:
+        return 0
+    known = sum(map(is_known, row.cells))
+    # a thing may be called what is a header elsewhere, but figures stand beside it
+    figures = any(re.match(r"[^\w(\[]*\d", cell) for cell in row.cells)
+    return 0 if figures and known < 2 else known
+
+
 def units_row(header: Row, row: Row) -> bool:
     """Whether the row below the header holds nothing but the units of its columns."""
     cells = [cell.strip().strip("()[]") for cell in row.cells]
     full = [cell for cell in cells if cell]
-    kinds = (Kind.MASS, Kind.LENGTH, Kind.TORQUE, Kind.VOLUME)
+    kinds = (Kind.MASS, Kind.LENGTH, Kind.TORQUE, Kind.VOLUME, Kind.PIECES)
     return bool(full) and all(any(find_unit(cell, kind) for kind in kinds) for cell in full)
 
 
 def with_units(header: Row, row: Row) -> Row:
     """The header with the units of the row below it behind its words."""
     pairs = zip(header.cells, (*row.cells, *[""] * len(header.cells)), strict=False)
-    cells = [f"{h} ({u.strip().strip('()[]')})" if u.strip() else h for h, u in pairs]
+    bare = [(h, u.strip().strip("()[]")) for h, u in pairs]
+    # that counts are of pieces says nothing more
+    cells = [f"{h} ({u})" if u and find_unit(u, Kind.PIECES) is None else h for h, u in bare]
     return Row(header.line, tuple(cells))
 
 
-def settle(row: Row, findings: Findings) -> Headers:
-    """What each column means, told ones before guessed ones; refusals go to the findings."""
-    told = _told(row, findings)
+def settle(row: Row, findings: Findings, answered: Mapping[str, str] = _NO_ANSWERS) -> Headers:
+    """What each column means, told ones before guessed ones; refusals go to the findings.
+
+    ``answered`` are meanings by header, told in answer to a question.
+    """
+    told = _told(row, {**answered, **findings.answers.columns}, findings)
     kind = _kind(row, told, findings)
     table = TABLES[kind]
     at: dict[str, int] = {}
@@ -303,13 +324,13 @@ def settle(row: Row, findings: Findings) -> Headers:
     return Headers(row, kind, MappingProxyType(at), MappingProxyType(units), tuple(columns))
 
 
-def _told(row: Row, findings: Findings) -> dict[int, Meaning]:
+def _told(row: Row, columns: Mapping[str, str], findings: Findings) -> dict[int, Meaning]:
     headers = {f"column {n + 1}": n for n in range(len(row.cells))}
     headers |= {header_text(row.cells, n).casefold(): n for n in range(len(row.cells))}
     known = {word for table in TABLES.values() for word in table}
     told: dict[int, Meaning] = {}
     # headers are found by number too, for two columns may bear the same words
-    for header, words in findings.answers.columns.items():
+    for header, words in columns.items():
         place = headers.get(tidy(header).casefold())
         if place is None:
             shown = [header_text(row.cells, n) for n in range(len(row.cells))]
@@ -360,7 +381,7 @@ def _kind(row: Row, told: Mapping[int, Meaning], findings: Findings) -> ListKind
 
 
 def _left_out(header: str, *, told: bool) -> Column:
-    how = "as told" if told else _WHY_OUT.get(_plain(header), "not a header known here")
+    how = "as told" if told else _WHY_OUT.get(_plain(header), NOT_KNOWN)
     return Column(header, LEFT_OUT, how)
 
 

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
-from toolbox.intake import days, marks
+from toolbox.intake import days, marks, unknown_columns
 from toolbox.intake.amounts import looks_like_sides
 from toolbox.intake.body import read_body
 from toolbox.intake.cells import RowReader
 from toolbox.intake.decode import Unreadable
+from toolbox.intake.ditto import without_dittos
 from toolbox.intake.headers import (
     Headers,
     find_header,
@@ -72,7 +73,7 @@ def _of_table(table: Table, name: str, findings: Findings) -> Reading:
         start += 1
         header = with_units(header, table.rows[start])
         findings.note("the row below the header is read as units", f"line {header.line + 1}")
-    headers = _sized(table, start + 1, settle(_trimmed(header, table), findings), findings)
+    headers = _headers(table, start + 1, _trimmed(header, table), findings)
     rows = len(table.rows) - start - 1
     findings.note(f"{name}: {rows} rows, columns parted by {table.parted}")
     if table.blank_rows:
@@ -81,6 +82,7 @@ def _of_table(table: Table, name: str, findings: Findings) -> Reading:
     # a column read as the wrong thing would bring a refusal on every row
     if not findings.refusals:
         lines = _lines(table, start + 1, headers, findings)
+        lines = unknown_columns.asked(table, start + 1, headers, lines, findings)
     read_so_far = _reading(name, headers.kind, findings)
     return replace(
         read_so_far,
@@ -89,6 +91,14 @@ def _of_table(table: Table, name: str, findings: Findings) -> Reading:
         meanings=MappingProxyType({m: headers.header(m) for m in headers.at}),
         header_line=header.line,
     )
+
+
+def _headers(table: Table, start: int, row: Row, findings: Findings) -> Headers:
+    """What the columns mean, with what was answered of those whose headers are not known."""
+    headers = settle(row, findings)
+    if not findings.refusals and (told := unknown_columns.told(table, start, headers, findings)):
+        headers = settle(row, findings, told)
+    return _sized(table, start, headers, findings)
 
 
 def _trimmed(header: Row, table: Table) -> Row:
@@ -127,7 +137,8 @@ def _sized(table: Table, start: int, headers: Headers, findings: Findings) -> He
 
 
 def _lines(table: Table, start: int, headers: Headers, findings: Findings) -> Sequence[Line]:
-    rows = table.rows[start:]
+    rows = without_dittos(table.rows[start:], headers, findings)
+    table = replace(table, rows=(*table.rows[:start], *rows))
     typed = _cells(rows, headers, _NUMBERS, table.typed)
     decided = marks.decide(typed, findings.answers.to(marks.QUESTION))
     order = days.order_settled(_cells(rows, headers, _DAYS, frozenset()))

@@ -147,6 +147,9 @@ def _parted(text: str, word: str) -> Table:
             raise _too_long()
         if word == "bar" and len(cells) > 2 and not cells[0].strip() and not cells[-1].strip():
             cells = cells[1:-1]
+        if word == "bar":
+            # notes with such tables set words in bold by stars
+            cells = [re.sub(r"^\s*\*\*(.+)\*\*\s*$", r"\1", cell) for cell in cells]
         if all(_RULED.fullmatch(cell) for cell in cells):
             blank += 1
         else:
