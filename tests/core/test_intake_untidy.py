@@ -123,13 +123,13 @@ def test_ditto_marks_stand_for_the_place_above() -> None:
 
 def test_a_line_behind_a_comment_sign_is_asked_about() -> None:
     """It is neither read in silence nor dropped in silence."""
-    text = "tool,qty\nSaw,1\n# File,2\nRasp,3\n# counted twice,\n"
+    text = "tool,qty\nSaw,1\n# File,2\nRasp,3\n# counted twice,\n//Vice,1\nBrush,1\n"
     of = lines(text)
-    assert asked(of) == ["comment # File"]
-    assert [line.settled for line in of.lines] == [True, False, True]
+    assert asked(of) == ["comment # File", "comment //Vice"]
+    assert [line.settled for line in of.lines] == [True, False, True, False, True]
     assert "counted twice" in "".join(of.notes)
     out = lines(text, **{"comment_#_File": "taken out of the list"})
-    assert [line.name for line in out.lines] == ["Saw", "Rasp"]
+    assert [line.name for line in out.lines] == ["Saw", "Rasp", "//Vice", "Brush"]
 
 
 @pytest.mark.parametrize(
@@ -166,6 +166,14 @@ def test_units_below_the_header_may_hold_pieces_too() -> None:
     """kg under the masses holds for them; pcs under the counts says nothing more."""
     of = lines("tool,qty,weight\n,pcs,kg\nSaw,2,1.25\nFile,1,0.4\n")
     assert (asked(of), of.refusals, grams(of)) == ([], (), [1250, 400])
+
+
+def test_a_volume_in_the_column_of_units_is_no_mass() -> None:
+    """The answer for bare numbers of the list does not make 100 ml weigh 100 g."""
+    text = "tool,weight,unit\nSaw,300,g\nGrease,100,ml\nFile,90,\n"
+    of = lines(text, unit_mass="g")
+    assert grams(of) == [300, None, 90]
+    assert asked(of) == ["cell weight: 100"]
 
 
 def test_a_table_in_a_note_may_have_words_in_bold() -> None:

@@ -21,7 +21,7 @@ _FIGURES = {"mass", "count", "sides", "length"}
 HEADING, THING = "heading", "thing"
 TAKEN_OUT, STANDS = "taken out of the list", "a line of the list"
 # a mark of a comment; errors of spreadsheets begin so too
-_MARKED = re.compile(r"\s*#(?!REF|N/A|DIV|NAME|VALUE|NUM|NULL)")
+_MARKED = re.compile(r"\s*(?:#(?!REF|N/A|DIV|NAME|VALUE|NUM|NULL)|//)")
 _SUM = (
     r"(?:grand |sub[ -]?)?totals?|sum|subtotals?|gesamt(?:gewicht)?|summe|zwischensumme"
     r"|(?:sous[ -])?total(?: général)?|somme|(?:sub)?totale|totaal|suma"
@@ -126,7 +126,7 @@ class _Body:
         question = f"comment {line.name or line.number}"
         told = self._findings.ask(
             question,
-            f"line {line.number} begins with #, the sign of a comment: is it {TAKEN_OUT}?",
+            f"line {line.number} begins with the sign of a comment: is it {TAKEN_OUT}?",
             (TAKEN_OUT, STANDS),
             line.number,
         )

@@ -176,7 +176,9 @@ class RowReader:
         """The unit for bare numbers: by the row, the header, else as answered, "" if unknown."""
         place = self.headers.at.get("unit")
         own = tidy(self._row.cells[place]) if place is not None else ""
-        if own and any(find_unit(own, kind) for kind in KINDS[meaning]):
+        # a volume in a column of masses is told as one, not taken for the list's unit
+        others = () if self.headers.units.get(meaning) else (Kind.VOLUME,)
+        if own and any(find_unit(own, kind) for kind in (*KINDS[meaning], *others)):
             return own
         told = self._findings.answers.to(f"unit {UNIT_OF.get(meaning, meaning)}")
         choices = UNITS.get(KINDS[meaning][0], ())
@@ -375,9 +377,7 @@ class RowReader:
             return None
         # int() would take 1_250, +3 and digits of other scripts
         if not re.fullmatch(r"[0-9]{1,9}", plain) or not 1 <= int(plain) <= 999:
-            self._refuse(
-                meaning, cell, "is no whole number that fits here", "write a number 1 to 999"
-            )
+            self._refuse(meaning, cell, "is no whole number that fits", "write one from 1 to 999")
             return None
         return Value(meaning, cell, Fraction(int(plain)))
 
