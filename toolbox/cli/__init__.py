@@ -69,6 +69,7 @@ COMMANDS = {
     "gauges": "instruments:gauges",
     "lists": "lists:lists",
     "export": "archive:export",
+    "merge": "merge:merge_copies",
     "report": "report:report",
     "backup": "backup:backup",
     "restore": "backup:restore_copy",

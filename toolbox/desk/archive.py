@@ -83,8 +83,7 @@ def kit_from(folder: Path, source: Path) -> KitFolder:
     fault of the kit they describe; DeskError when ``source`` is no export, WriteRefused when
     ``folder`` holds something.
     """
-    pages, rows = _read(source)
-    texts = written(pages, _texts(source / TEXTS), TEXTS)
+    pages, rows, texts = _read(source)
     with new_folder(folder, "a kit", last=KIT_FILE) as made:
         for file, text in texts.items():
             target = made / file
@@ -98,9 +97,23 @@ def kit_from(folder: Path, source: Path) -> KitFolder:
     return KitFolder(folder, kit)
 
 
-def _read(source: Path) -> tuple[KitPages, list[Row]]:
-    """What both files of an export say; every fault of both at once."""
-    if not (source / KIT_LINES).is_file():
+def is_export(source: Path) -> bool:
+    """Whether a folder holds an export."""
+    return (source / KIT_LINES).is_file()
+
+
+def read_export(source: Path) -> tuple[dict[str, bytes], list[Row]]:
+    """The files that an export holds, and its facts in the order of writing.
+
+    KitFaults names every line of it that cannot be. Whether the kit has faults is not asked.
+    """
+    _, rows, texts = _read(source)
+    return texts, rows
+
+
+def _read(source: Path) -> tuple[KitPages, list[Row], dict[str, bytes]]:
+    """What both files of an export say, every fault of both at once; and the kit's own files."""
+    if not is_export(source):
         raise DeskError(
             f"{source} is no export: it holds no {KIT_LINES}. Name the folder that does"
         )
@@ -122,7 +135,7 @@ def _read(source: Path) -> tuple[KitPages, list[Row]]:
     )
     if pages is None or faults:
         raise KitFaults(faults)
-    return pages, rows
+    return pages, rows, written(pages, _texts(source / TEXTS), TEXTS)
 
 
 def _journal_lines(path: Path) -> tuple[Line, ...]:

@@ -151,7 +151,7 @@ def _may_follow(row: Row, before: Row) -> bool:
 
 def _is_unicode(text: str) -> bool:
     # half a character out of an escape is no text that a file can hold
-    return not any("\ud800" <= letter <= "\udfff" for letter in text)
+    return text.isascii() or not any("\ud800" <= letter <= "\udfff" for letter in text)
 
 
 def _has_zone(text: str) -> bool:

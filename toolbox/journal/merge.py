@@ -9,10 +9,10 @@ from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from toolbox.journal.archive import KEYS, Row, put_rows, row_faults, rows_of, stored_rows
+from toolbox.journal.archive import KEYS, Row, put_rows, row_faults, stored_rows
 from toolbox.journal.errors import JournalError
 from toolbox.journal.schema import version
-from toolbox.journal.store import WAIT_SECONDS, checked, open_journal, told
+from toolbox.journal.store import PUT_BACK, WAIT_SECONDS, checked, open_journal, told
 
 _SHOWN = 3
 _UNDAMAGED = "Take an undamaged copy of it. Nothing was taken in"
@@ -38,20 +38,26 @@ def rows_elsewhere(path: Path) -> tuple[Row, ...]:
     """
     if not path.is_file():
         raise JournalError(path, "it is not there", "See that the disk is in and the name right")
-    with told(path):
-        connect = sqlite3.connect(
-            f"{path.resolve().as_uri()}?mode=rw", uri=True, timeout=WAIT_SECONDS
-        )
-        with closing(connect) as connection:
-            checked(path, connection)
-            try:
-                rows = stored_rows(connection) if version(connection) else ()
-            except ValueError as fault:
-                raise JournalError(path, f"the journal is damaged ({fault})", _UNDAMAGED) from fault
+    try:
+        with told(path):
+            rows = _read(path)
+    except ValueError as fault:
+        raise JournalError(path, f"the journal is damaged ({fault})", _UNDAMAGED) from fault
+    except JournalError as fault:
+        # what is to be done about a journal of one's own helps nobody here
+        cure = _UNDAMAGED if fault.cure == PUT_BACK else fault.cure
+        raise JournalError(path, fault.wrong, cure) from fault
     faults = [f"fact {rows[fault.row]['id']} {fault.wrong}" for fault in row_faults(rows)]
     if faults:
         raise JournalError(path, f"the journal is damaged: {_first(faults)}", _UNDAMAGED)
     return rows
+
+
+def _read(path: Path) -> tuple[Row, ...]:
+    where = f"{path.resolve().as_uri()}?mode=rw"
+    with closing(sqlite3.connect(where, uri=True, timeout=WAIT_SECONDS)) as connection:
+        checked(path, connection)
+        return stored_rows(connection) if version(connection) else ()
 
 
 def compared(path: Path, rows: Sequence[Row], other: Path) -> TakenIn:
@@ -59,7 +65,10 @@ def compared(path: Path, rows: Sequence[Row], other: Path) -> TakenIn:
 
     JournalError, naming them, where an entry is in both and not the same. Makes no file.
     """
-    return _new_ones(rows_of(path), rows, path, other)
+    if not path.exists():
+        return TakenIn(tuple(rows), 0)
+    with open_journal(path) as journal, journal.at_once() as connection:
+        return _new_ones(stored_rows(connection), rows, path, other)
 
 
 def take_in(path: Path, rows: Sequence[Row], other: Path) -> TakenIn:

@@ -1,4 +1,4 @@
-"""Shapes of commands that keep a kit: its copies, and whether all is well."""
+"""Shapes of commands that keep a kit: its copies, what others have, whether all is well."""
 
 from __future__ import annotations
 
@@ -24,6 +24,30 @@ RESTORING = {
 SHAPES: dict[str, Shape] = {
     "backup": {"copy": COPY},
     "restore": Either({"copies": [COPY]}, RESTORING, {"finished": bool}),
+    "merge": {
+        "other": str,
+        "entries": int,
+        "facts": int,
+        "known": int,
+        "authors": [str],
+        "files_compared": bool,
+        "unknown_because": maybe(str),
+        "differences": [
+            {
+                "file": str,
+                "table": str,
+                "name": str,
+                "key": str,
+                "verdict": str,
+                "here": maybe(str),
+                "there": maybe(str),
+                "had": maybe(str),
+                "takeable": bool,
+                "taken": bool,
+            }
+        ],
+        "to_settle": int,
+    },
     "doctor": {
         "well": bool,
         "checks": [{"what": str, "state": str, "words": str, "cure": str}],
