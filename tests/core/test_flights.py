@@ -21,8 +21,9 @@ from toolbox.desk.flight_plan import (
     with_one_more_bag,
     with_pieces_of,
 )
+from toolbox.desk.flight_plan_words import charge_words, lost_words, money, reasons
 from toolbox.desk.flight_question import packing_question
-from toolbox.desk.flight_words import charge_words, fits_words, lost_words, money, reasons
+from toolbox.desk.flight_words import fits_words
 from toolbox.desk.flights import Check, check_now, lifting_of, rules_warning, to_weigh
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.trips import Flight, is_over, without

@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 
 from toolbox.desk.flight_plan import FlightMove
+from toolbox.desk.flight_plan_words import cost_words, money, move_lines
 from toolbox.desk.flight_view import sum_words, view_of
-from toolbox.desk.flight_words import cost_words, fits_words, money, move_lines
+from toolbox.desk.flight_words import fits_words
 from toolbox.desk.flights import check_now
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.trips import Flight, shifted

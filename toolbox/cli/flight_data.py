@@ -8,7 +8,8 @@ from typing import Any
 from toolbox.desk.flight_bags import BagCheck, Load, Pool
 from toolbox.desk.flight_goods import GoodsFinding
 from toolbox.desk.flight_plan import FlightMove, FlightPlan, NoPacking, currency_of
-from toolbox.desk.flight_words import cautions, charge_words, reasons
+from toolbox.desk.flight_plan_words import charge_words, reasons
+from toolbox.desk.flight_words import cautions
 from toolbox.desk.flights import Check, lifting_of, rules_warning, to_weigh
 from toolbox.desk.trips import Flight, label
 from toolbox.desk.weigh_in import WeighedIn, explanation_words

@@ -13,21 +13,23 @@ from toolbox.desk.flight_plan import (
     with_one_more_bag,
     with_pieces_of,
 )
+from toolbox.desk.flight_plan_words import (
+    charge_words,
+    lost_words,
+    money,
+    move_lines,
+    proof_words,
+    reasons,
+)
 from toolbox.desk.flight_words import (
     AT_RISK,
     LIFTING,
     OPEN,
     bag_words,
     cautions,
-    charge_words,
     fits_words,
     lifting_words,
-    lost_words,
-    money,
-    move_lines,
     pool_words,
-    proof_words,
-    reasons,
     works_words,
 )
 from toolbox.desk.flights import lifting_of

@@ -13,6 +13,7 @@ from datetime import date, datetime
 from fractions import Fraction
 from typing import NamedTuple
 
+from toolbox.desk.sorted_out import Sorter
 from toolbox.instruments.due import (
     Checked,
     Event,
@@ -163,8 +164,8 @@ def stands(kit: Kit, facts: Iterable[Fact], today: date) -> dict[str, Stand]:
     ``facts`` are those that count; what lies after that day does not.
     """
     tools = instruments(kit)
-    logged = _logged({tool.id for tool in tools}, facts)
-    return {tool.id: _stand(tool, logged.get(tool.id, []), today) for tool in tools}
+    logged = _LOGGED.sorted_out(tuple(facts), frozenset(tool.id for tool in tools))
+    return {tool.id: _stand(tool, _in_order(logged.get(tool.id, ())), today) for tool in tools}
 
 
 def flags(picks: Iterable[Pick], standing: Mapping[str, Stand]) -> tuple[Flag, ...]:
@@ -188,38 +189,45 @@ class _Row(NamedTuple):
 
     at: datetime
     clock: int
-    nth: int
     happened: Happened
 
 
-def _logged(tools: set[str], facts: Iterable[Fact]) -> dict[str, list[_Row]]:
+def _logged(facts: Iterable[Fact], tools: frozenset[str]) -> Iterator[tuple[str, _Row]]:
     """What the journal says happened to each of the tools, in one pass."""
-    rows: dict[str, list[_Row]] = {}
-    for nth, fact in enumerate(facts):
-        for tool, happened in _happened(fact, tools):
-            rows.setdefault(tool, []).append(_Row(fact.at, fact.clock, nth, happened))
-    return {tool: sorted(some, key=lambda row: row[:3]) for tool, some in rows.items()}
+    for fact in facts:
+        what = fact.what
+        if isinstance(what, StepDone):
+            for pick in what.picks:
+                if (tool := base_id(pick.tool)) in tools and pick.times:
+                    yield tool, _Row(fact.at, fact.clock, Used(fact.at.date(), pick.times))
+        elif isinstance(what, _SAID) and (tool := base_id(what.tool)) in tools:
+            happened = _happened(what, fact.at.date())
+            if happened is not None:
+                yield tool, _Row(fact.at, fact.clock, happened)
 
 
-def _happened(fact: Fact, tools: set[str]) -> Iterator[tuple[str, Happened]]:
-    """What a fact says of one of the tools; nothing is made of all the others."""
-    what = fact.what
-    if isinstance(what, StepDone):
-        for pick in what.picks:
-            if (tool := base_id(pick.tool)) in tools and pick.times:
-                yield tool, Used(fact.at.date(), pick.times)
-    elif isinstance(what, _SAID) and (tool := base_id(what.tool)) in tools:
-        match what:
-            case LoosePick():
-                yield tool, Used(fact.at.date(), what.times)
-            case InstrumentChecked() if what.verdict is not None:
-                yield tool, Checked(fact.at.date(), what.verdict)
-            case InstrumentEvent():
-                yield tool, Event(fact.at.date(), what.kind)
-            case WoundDown():
-                yield tool, Unwound(fact.at.date())
+_LOGGED = Sorter(_logged)
 
 
+def _in_order(rows: Iterable[_Row]) -> list[_Row]:
+    # sorting keeps the order of the journal for what was written at one moment
+    return sorted(rows, key=lambda row: (row.at, row.clock))
+
+
+def _happened(what: _Said, day: date) -> Happened | None:
+    """What a fact says of an instrument; None for a check without a verdict."""
+    match what:
+        case LoosePick():
+            return Used(day, what.times)
+        case InstrumentChecked():
+            return None if what.verdict is None else Checked(day, what.verdict)
+        case InstrumentEvent():
+            return Event(day, what.kind)
+        case WoundDown():
+            return Unwound(day)
+
+
+_Said = LoosePick | InstrumentChecked | InstrumentEvent | WoundDown
 _SAID = (LoosePick, InstrumentChecked, InstrumentEvent, WoundDown)
 
 

@@ -12,7 +12,6 @@ from pathlib import Path
 
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import JOURNAL, KIT_FILE, KitFolder, open_kit
-from toolbox.desk.lists import LISTS
 from toolbox.desk.plans import LAYOUTS, Study, current_plan, has_plan, same_things, study
 from toolbox.desk.readiness import (
     Finding,
@@ -27,6 +26,7 @@ from toolbox.desk.rebuild import Rebuild, rebuild_list
 from toolbox.desk.trips import PACKINGS, TRIPS
 from toolbox.files.layouts import SavedPlan
 from toolbox.files.problems import KitFaults
+from toolbox.files.templates import FOLDER as LISTS
 from toolbox.journal.errors import JournalError
 from toolbox.kit.layouts import Layout
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from toolbox.desk.conflicts import why_none
 from toolbox.desk.errors import DeskError, NoLayout
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.present import check_layout
@@ -18,11 +18,13 @@ from toolbox.kit.box import Inside
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout, Spot
 from toolbox.layout.problem import Answer, LayoutProblem, Outcome, cost_of
-from toolbox.layout.solve import Effort, solve
 from toolbox.layout.verify import faults as layout_faults
 from toolbox.layout.watch import Stop, Watcher
 from toolbox.reach.engine import ReachTimes, reach_times
 from toolbox.usage.engine import Usage, estimate_tallied
+
+if TYPE_CHECKING:
+    from toolbox.layout.solve import Effort
 
 LAYOUTS = "layouts"
 PRESENT = "present"
@@ -134,14 +136,15 @@ def make_plan(
     folder: KitFolder,
     today: date,
     *,
-    effort: Effort = Effort.NORMAL,
+    effort: Effort | None = None,
     seconds: float | None = None,
     watcher: Watcher | None = None,
     stop: Stop | None = None,
 ) -> Plan:
     """Find a layout, have it verified, and save it as the kit's plan.
 
-    Raises NoLayout with the reasons when there is none or none was found.
+    ``effort`` None is the normal one. Raises NoLayout with the reasons when there is none or
+    none was found.
     """
     return keep_plan(
         folder,
@@ -153,17 +156,20 @@ def find_plan(
     folder: KitFolder,
     today: date,
     *,
-    effort: Effort = Effort.NORMAL,
+    effort: Effort | None = None,
     seconds: float | None = None,
     watcher: Watcher | None = None,
     stop: Stop | None = None,
 ) -> Found:
     """Find a layout; nothing is stored. Raises as ``make_plan`` does."""
+    # Loaded by who searches: everything else looks at the kit without it.
+    from toolbox.layout.solve import Effort, solve
+
     at = study_packed(folder, today)
     asked = stop or _never
     answer = solve(
         at.question.problem,
-        effort=effort,
+        effort=effort or Effort.NORMAL,
         seconds=seconds,
         watcher=watcher or Watcher(),
         stop=asked,
@@ -337,6 +343,8 @@ def _refuse_bad(at: Study, answer: Answer, stop: Stop) -> None:
     proved = answer.outcome is Outcome.IMPOSSIBLE
     if proved or answer.outcome is Outcome.NONE_FOUND:
         lead = "no layout can keep everything" if proved else "no layout was found"
+        from toolbox.desk.conflicts import why_none
+
         reasons = why_none(at.kit, at.question, at.times, proved=proved, stop=stop)
         raise NoLayout((f"{lead}: {answer.method}", *reasons))
 

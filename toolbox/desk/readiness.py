@@ -9,9 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from toolbox.carry.findings import masses
-from toolbox.desk.carrying import balance
-from toolbox.desk.errors import DeskError
+from toolbox.carry.balance import weigh
+from toolbox.carry.findings import CarryError, masses
 from toolbox.desk.figures import count
 from toolbox.desk.flight_words import bag_words, pieces_words, pool_words
 from toolbox.desk.flights import Check, check_now, rules_warning
@@ -19,7 +18,6 @@ from toolbox.desk.folder import name_of_copy
 from toolbox.desk.maps import not_placed
 from toolbox.desk.preflight import days_left, is_near, preflight
 from toolbox.desk.present import check_layout
-from toolbox.desk.ready_count import count_findings
 from toolbox.desk.ready_instruments import instrument_findings
 from toolbox.desk.ready_lists import list_findings
 from toolbox.desk.ready_sight import Finding, Rule, Seriousness, Sight, told
@@ -27,6 +25,7 @@ from toolbox.desk.ready_stock import supply_findings
 from toolbox.desk.trips import Flight, is_over, nearest_trip
 from toolbox.files.problems import KitFaults
 from toolbox.flight.masses import Verdict
+from toolbox.kit.counting import SaidOfCount
 from toolbox.kit.layouts import Layout
 
 __all__ = [
@@ -119,8 +118,8 @@ def _heavy(sight: Sight) -> Iterator[Finding]:
     if limit is None:
         return
     try:
-        loads = balance(sight.kit, _today(sight)).loads
-    except DeskError as error:
+        loads = weigh(sight.kit.box, _today(sight), sight.kit.carried())
+    except CarryError as error:
         yield Finding(Seriousness.MEND, str(error), "kit", "toolbox balance")
         return
     if loads.total_g > limit:
@@ -159,6 +158,15 @@ def _flight(sight: Sight) -> Iterator[Finding]:
         yield Finding(Seriousness.MEND, said, "flight", f"toolbox preflight {flight.name}")
 
 
+def _counted(sight: Sight) -> Iterator[Finding]:
+    """What the evening's counts leave to be done; nothing where nobody ever counted or lent."""
+    if any(isinstance(fact.what, SaidOfCount) for fact in sight.facts):
+        # Loaded only where somebody counts: status bars ask for the line again and again.
+        from toolbox.desk.ready_count import count_findings
+
+        yield from count_findings(sight)
+
+
 def _trip_words(flight: Flight, check: Check) -> Iterator[tuple[Seriousness, str]]:
     how = {Verdict.OVER: Seriousness.STOP, Verdict.AT_RISK: Seriousness.MEND}
     for bag in check.bags:
@@ -193,7 +201,7 @@ def _list_words(flight: Flight, check: Check, today: date) -> str:
 RULES: tuple[Rule, ...] = (
     _heavy,
     _flight,
-    count_findings,
+    _counted,
     instrument_findings,
     list_findings,
     _half_rebuilt,

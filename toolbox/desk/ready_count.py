@@ -14,7 +14,7 @@ from toolbox.desk.evening_words import outcome_words, short_words
 from toolbox.desk.figures import count
 from toolbox.desk.folder import name_of_copy, names_of
 from toolbox.desk.ready_sight import Finding, Seriousness, Sight, told, until
-from toolbox.kit.counting import Counted, DayClosed, Outcome, Settled
+from toolbox.kit.counting import Counted, DayClosed, Outcome
 from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed
 from toolbox.kit.kit import Kit
 from toolbox.kit.things import base_id
@@ -25,8 +25,6 @@ PLACE = "evening"
 def count_findings(sight: Sight) -> Iterator[Finding]:
     """Everything that the evening's counts leave to be done, as of the day that is looked at."""
     live = tuple(until(sight.facts, sight.today))
-    if not any(isinstance(fact.what, Counted | Settled | DayClosed) for fact in live):
-        return  # nobody counts here, and nothing was lent
     book = keep_book(sight.kit, live, until(sight.folder.facts, sight.today))
     yield from _short(sight.kit, book)
     yield from _held(sight.kit, live, book)

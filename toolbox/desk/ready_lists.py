@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from toolbox.desk.figures import count
-from toolbox.desk.lists import list_faults, lists_of, name_in_journal, open_list
 from toolbox.desk.ready_sight import Finding, Seriousness, Sight, told
+from toolbox.files.templates import template_names
 from toolbox.kit.facts import LineSaid
 
 PLACE = "evening"
@@ -17,6 +17,11 @@ def list_findings(sight: Sight) -> Iterator[Finding]:
 
     Only told: a list is the mechanic's own, and nobody else knows what it stands for.
     """
+    if not template_names(sight.folder.path):
+        return
+    # Loaded only where there are lists: what the program puts into them takes much along.
+    from toolbox.desk.lists import list_faults, lists_of, name_in_journal, open_list
+
     faults = list_faults(sight.folder)
     if faults is not None:
         for fault in faults.faults:

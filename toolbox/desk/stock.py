@@ -1,20 +1,21 @@
 """The stocks of a kit: what is there of each supply, where, and how long it is good.
 
-Stock is nothing that is kept: it follows at every look from the kit's files (what was there
+Stock is nothing that is stored: it follows at every look from the kit's files (what was there
 on a day) and from the facts of the journal that count (drawn, bought, carried over, thrown
-away, counted). So an undo of a job gives its supplies back. A supply that does not travel
+away, counted). So an undo of a job gives its supplies back. What was worked out at the look
+before is taken over only for supplies of which nothing at all is new. A supply that does not travel
 lies in the reserve, all of it, and work draws it from there; the reserve of one that
 travels is what its file says, and nothing where it says nothing.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import groupby
 
+from toolbox.desk.sorted_out import Sorter
 from toolbox.intake.draws import KIND_OF
 from toolbox.kit.facts import Fact
 from toolbox.kit.kit import Kit
@@ -22,7 +23,7 @@ from toolbox.kit.quantities import write
 from toolbox.kit.stocking import Bought, Opened, Where
 from toolbox.kit.things import Shelf, Supply
 from toolbox.stock.expected import days_of_cover
-from toolbox.stock.ledger import Account, Kind, Line, Opening, changes_of, keep
+from toolbox.stock.ledger import Account, Change, Kind, Line, Opening, changes_of, keep
 from toolbox.stock.shelf import Life, Sealed, last_opened, life
 
 WEEK = 7
@@ -127,13 +128,9 @@ def holdings(kit: Kit, facts: Iterable[Fact], today: date) -> dict[str, Holding]
     a file gives no such day all use that was logged comes off its stock.
     """
     live = tuple(facts)
-    outside = {supply.id for supply in kit.supplies if not supply.carried}
-    accounts = keep(map(opening_of, kit.supplies), changes_of(live, outside), today)
-    packs: defaultdict[str, list[Fact]] = defaultdict(list)
-    for fact in live:
-        if isinstance(fact.what, Bought | Opened) and fact.at.date() <= today:
-            packs[fact.what.supply].append(fact)
-    return {s.id: _held(s, accounts[s.id], packs[s.id], today) for s in kit.supplies}
+    outside = frozenset(supply.id for supply in kit.supplies if not supply.carried)
+    changes, packs = _CHANGES.sorted_out(live, outside), _PACKS.sorted_out(live, None)
+    return {s.id: _kept(s, changes.get(s.id, ()), packs.get(s.id, ()), today) for s in kit.supplies}
 
 
 def opening_of(supply: Supply) -> Opening:
@@ -144,11 +141,43 @@ def opening_of(supply: Supply) -> Opening:
     return Opening(supply.id, supply.stock - reserve, reserve, supply.stock_on)
 
 
+# ---- what is kept between two looks, of nothing but what is the same
+
+
+def _changed(facts: Iterable[Fact], outside: frozenset[str]) -> Iterator[tuple[str, Change]]:
+    return ((change.supply, change) for change in changes_of(facts, outside))
+
+
+def _packs(facts: Iterable[Fact], _: None) -> Iterator[tuple[str, Fact]]:
+    return ((f.what.supply, f) for f in facts if isinstance(f.what, Bought | Opened))
+
+
+_CHANGES = Sorter(_changed)
+_PACKS = Sorter(_packs)
+_HELD: dict[str, tuple[tuple[Change, ...], tuple[Fact, ...], Holding]] = {}
+
+
+def _kept(
+    supply: Supply, changes: tuple[Change, ...], packs: tuple[Fact, ...], today: date
+) -> Holding:
+    """The holding of a supply; that of before where nothing new was said of it."""
+    known = _HELD.get(supply.id)
+    if known is not None:
+        before, same = known[2], known[0] is changes and known[1] is packs
+        if same and before.supply is supply and before.day == today:
+            return before
+    account = keep((opening_of(supply),), changes, today)[supply.id]
+    held = _held(supply, account, packs, today)
+    _HELD[supply.id] = changes, packs, held
+    return held
+
+
 # ---- how long it is good
 
 
 def _held(supply: Supply, account: Account, packs: Sequence[Fact], today: date) -> Holding:
-    facts = sorted(packs, key=lambda fact: (fact.at, fact.clock))
+    known = (fact for fact in packs if fact.at.date() <= today)
+    facts = sorted(known, key=lambda fact: (fact.at, fact.clock))
     bought = [f for f in facts if isinstance(f.what, Bought) and _counts(account, f)]
     sealed = _sealed_life(supply, account, bought)
     return Holding(supply, account, today, _opened_life(supply, account, facts), sealed)

@@ -7,13 +7,14 @@ in place of what was learned, with what one job uses as it was learned.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from functools import cached_property
+from typing import NamedTuple
 
+from toolbox.desk.sorted_out import Sorter
 from toolbox.desk.stock import Holding
 from toolbox.desk.trips import Flight, is_over
 from toolbox.kit.facts import Fact, StepDone, SupplyUsed
@@ -181,31 +182,36 @@ def _loose(
     kit: Kit, facts: Iterable[Fact], today: date
 ) -> dict[str, tuple[float, tuple[Amount, ...]]]:
     """What was used outside the jobs of the kit, by supply: how often, and the amounts."""
-    jobs = {job.id for job in kit.jobs}
+    outside = _LOOSE.sorted_out(tuple(facts), frozenset(job.id for job in kit.jobs))
+    found = {s: [use for use in uses if use.day <= today] for s, uses in outside.items()}
     half_life = kit.settings.half_life_days
-    found: defaultdict[str, list[tuple[int, float]]] = defaultdict(list)
-    for fact in facts:
-        if fact.at.date() <= today:
-            weighed = weight((today - fact.at.date()).days, half_life)
-            for supply, amount in _outside(fact, jobs):
-                found[supply].append((amount, weighed))
     return {
         supply: (
-            sum(weighed for _, weighed in uses),
-            tuple(Amount(amount, Fraction(1, len(uses))) for amount, _ in uses),
+            sum(weight((today - use.day).days, half_life) for use in uses),
+            tuple(Amount(use.amount, Fraction(1, len(uses))) for use in uses),
         )
         for supply, uses in found.items()
+        if uses
     }
 
 
-def _outside(fact: Fact, jobs: set[str]) -> Iterator[tuple[str, int]]:
-    match fact.what:
-        case SupplyUsed(supply=supply, amount=amount):
-            yield supply, amount
-        case StepDone(job=job, draws=draws) if job not in jobs:
-            yield from draws
-        case _:
-            pass
+class _Use(NamedTuple):
+    day: date
+    amount: int
+
+
+def _outside(facts: Iterable[Fact], jobs: frozenset[str]) -> Iterator[tuple[str, _Use]]:
+    """What was used outside any of these jobs, by supply."""
+    for fact in facts:
+        what = fact.what
+        if isinstance(what, SupplyUsed):
+            yield what.supply, _Use(fact.at.date(), what.amount)
+        elif isinstance(what, StepDone) and what.job not in jobs:
+            for draw in what.draws:
+                yield draw.supply, _Use(fact.at.date(), draw.amount)
+
+
+_LOOSE = Sorter(_outside)
 
 
 # ---- levels and chances
