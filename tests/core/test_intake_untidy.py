@@ -109,7 +109,34 @@ def test_less_than_half_a_gram_of_each_is_refused() -> None:
     assert not of.lines[0].settled
 
 
+@pytest.mark.parametrize("word", ["Tools total", "Razem", "Everything"])
+@pytest.mark.parametrize("count", ["4", ""])
+def test_a_line_that_weighs_what_those_above_do_may_be_a_total(word: str, count: str) -> None:
+    """250 + 2 x 90 + 30 = 460: asked, in whatever language; a gram less is a thing."""
+    text = f"tool,qty,g\nSaw,1,250\nFile,2,90\nRag,1,30\n{word},{count},460\nVice,1,3400\n"
+    of = lines(text)
+    assert asked(of) == [f"total {word}"]
+    assert [line.settled for line in of.lines] == [True] * 3 + [False, True]
+    assert grams(of) == [250, 90, 30, None, 3400]
+    assert grams(lines(text, **{f"total_{word}": "total"})) == [250, 90, 30, 3400]
+    assert grams(lines(text, **{f"total_{word}": "thing"})) == [250, 90, 30, 460, 3400]
+    assert asked(lines(text.replace("460", "459"))) == []
+
+
+def test_a_thing_that_weighs_what_two_others_do_is_no_total() -> None:
+    """25 + 42 = 67 g is chance; three of a thing are no total either."""
+    assert asked(lines("tool,qty,g\nKey 4,1,25\nKey 5,1,42\nKey 6,1,67\n")) == []
+    assert asked(lines("tool,qty,g\nA pin,1,2\nB pin,1,2\nC pin,1,2\nD pin,2,6\n")) == []
+
+
 # ---- rows between the lines
+
+
+def test_a_whole_line_in_quotes_is_no_heading() -> None:
+    """It is refused for its width, not lost."""
+    of = lines('tool;qty;g\nSaw;1;250\n"Vice;1;3400"\nFile;2;90\n')
+    assert [refusal.line for refusal in of.refusals] == [3]
+    assert {line.group for line in of.lines} == {""}
 
 
 def test_ditto_marks_stand_for_the_place_above() -> None:

@@ -231,7 +231,7 @@ def test_no_style_changes_a_mass_in_silence(tools: list[Tool], style: Style) -> 
             assert count.number == tool.count
         asked = {question.id for question in reading.questions}
         assert asked <= ({"marks"} if not said else set()) | {
-            id for id in asked if id.startswith(("cell Weight", "parent "))
+            id for id in asked if id.startswith(("cell Weight", "parent ", "total "))
         }
         if style.total is not None and not asked:
             agrees = any("they agree" in note for note in reading.notes)

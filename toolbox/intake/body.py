@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from types import MappingProxyType
 
 from toolbox.files.problems import quoted
 from toolbox.intake.cells import RowReader
@@ -14,11 +15,11 @@ from toolbox.intake.line_masses import exact_mass, of_one_piece, pieces
 from toolbox.intake.marks import Marks
 from toolbox.intake.names import tidy
 from toolbox.intake.reading import Findings, Line, ListKind
-from toolbox.intake.table import Row, Table
+from toolbox.intake.table import SEPARATORS, Row, Table
 from toolbox.intake.totals import Totals
 
 _FIGURES = {"mass", "count", "sides", "length"}
-HEADING, THING = "heading", "thing"
+HEADING, THING, TOTAL = "heading", "thing", "total"
 TAKEN_OUT, STANDS = "taken out of the list", "a line of the list"
 # a mark of a comment; errors of spreadsheets begin so too
 _MARKED = re.compile(r"\s*(?:#(?!REF|N/A|DIV|NAME|VALUE|NUM|NULL)|//)")
@@ -91,6 +92,9 @@ class _Body:
         line = self._reader.line(row, self._group, self._table.unvalued)
         if comment and line is not None:
             line = self._in_comment(line)
+        if line is not None and self.totals.may_be(line):
+            self._ask_total(line)
+            return
         if line is not None:
             if _COUNTED.search(line.name):
                 self._findings.note(
@@ -135,6 +139,27 @@ class _Body:
             return None
         return line if told else replace(line, asks=(*line.asks, question))
 
+    def _ask_total(self, line: Line) -> None:
+        """Keep a line that may be a total without adding it up, or leave it out as told."""
+        question = f"total {line.name}"
+        told = self._findings.ask(
+            question,
+            f"{quoted(line.name)} in line {line.number} weighs as much as the lines above it "
+            "together: is it their total, or a thing?",
+            (TOTAL, THING),
+            line.number,
+        )
+        if told == TOTAL:
+            self._findings.note("totals are left out, as told", f"line {line.number}: {line.name}")
+            return
+        if told:
+            self.lines.append(line)
+            self.totals.add(line)
+            return
+        # whose mass it is nobody knows yet
+        values = MappingProxyType({m: v for m, v in line.values.items() if m != "mass"})
+        self.lines.append(replace(line, values=values, asks=(*line.asks, question)))
+
     def _is_heading(self, row: Row) -> bool:
         """A lone text: the heading of a group where it is not in the column of names."""
         full = [(n, cell) for n, cell in enumerate(row.cells) if cell.strip()]
@@ -144,6 +169,9 @@ class _Body:
         if not _FIGURES & self._headers.at.keys():
             return False
         place, words = full[0][0], tidy(full[0][1])
+        # a whole line in quotes is no heading
+        if len(row.cells) == 1 and SEPARATORS.get(self._table.parted, "\n") in words:
+            return False
         if _SUMS.fullmatch(words) or not re.search(r"[^\W\d]", words):
             return False
         named = place == self._headers.at.get("name") and len(row.cells) > 1

@@ -14,12 +14,15 @@ from toolbox.intake.reading import Findings, Line
 from toolbox.intake.table import Row
 from toolbox.kit.quantities import Kind, QuantityError, write
 
+_SUM_WORD = re.compile(r"total|\b(?:sum|summe|gesamt|somme|suma)\b", re.I)
+
 
 @dataclass
 class _Sum:
     """Masses added up in grams, by count and without counts; ``whole`` until one is not known."""
 
     lines: int = 0
+    pieces: Fraction = Fraction(0)
     by_count: Fraction = Fraction(0)
     plain: Fraction = Fraction(0)
     whole: bool = True
@@ -27,6 +30,7 @@ class _Sum:
     def add(self, line: Line) -> None:
         """Add one line."""
         self.lines += 1
+        self.pieces += pieces(line)
         mass = exact_mass(line)
         if mass is None:
             self.whole = False
@@ -38,6 +42,17 @@ class _Sum:
         """Whether a total is this sum, give or take what rounding each line makes."""
         ours = self.by_count if counted else self.plain
         return self.lines > 0 and self.whole and abs(ours - total) <= Fraction(self.lines, 2000) + 1
+
+    def is_of(self, line: Line) -> bool:
+        """Whether a line with a name of its own may be the total of these lines, to the gram."""
+        # of two lines alone it is too often by chance
+        enough = 3 if _SUM_WORD.search(line.name) is None else 1
+        return (
+            self.whole
+            and self.lines >= enough
+            and exact_mass(line) in (self.by_count, self.plain)
+            and pieces(line) in (1, self.pieces)
+        )
 
 
 class Totals:
@@ -65,6 +80,10 @@ class Totals:
         """Whether a row's mass is the sum of the lines above, all or since the last total."""
         total = self._total(row)
         return total is not None and bool(self._how(total))
+
+    def may_be(self, line: Line) -> bool:
+        """Whether a line weighs just what the lines above do, all or since the last total."""
+        return not line.text("id") and (self._part.is_of(line) or self._whole.is_of(line))
 
     def check(self, row: Row, what: str) -> None:
         """Tell how the row of a total agrees; the next one is of the lines below it."""
