@@ -59,9 +59,12 @@ MAY_IMPORT = {
         "stock",
         "papers",
         "tui",
+        "serve",
     },
     # The screens as well: values and errors, listed in TUI_TAKES.
     "tui": {"kit", "desk", "files", "journal", "usage", "reach", "layout", "carry", "flight"},
+    # A gate, a page, a server: what they start and are called is handed to them.
+    "serve": set(),
 }
 INTAKE_TAKES = {"toolbox.files.problems", "toolbox.files.fields", "toolbox.files.csv_guard"}
 FLIGHT_TAKES = {"toolbox.layout.solver", "toolbox.layout.watch"}
@@ -85,6 +88,10 @@ CLI_TAKES = {
     "toolbox.papers.customs",
     "toolbox.papers.customs_changes",
     "toolbox.papers.number_words",
+    "toolbox.serve.gate",
+    "toolbox.serve.page",
+    "toolbox.serve.server",
+    "toolbox.serve.words",
 }
 TUI_TAKES = {
     "toolbox.carry.findings",
@@ -114,7 +121,9 @@ ONLY_IN = {
     "ortools": (("layout", "carry", "flight"), False),
     "pint": ("kit", False),
     "reportlab": ("drawings", False),
-    "segno": ("drawings", False),
+    "segno": (("drawings", "serve"), False),
+    "aiohttp": ("serve", False),
+    "textual_serve": ("serve", False),
     "python_calamine": ("intake", False),
     "scipy": (None, False),
     "numpy": ("layout", False),  # comes with ortools

@@ -76,6 +76,7 @@ COMMANDS = {
     "doctor": "doctor:doctor",
     "ready": "screens:ready",
     "screens": "screens:screens",
+    "serve": "serve:serve",
     "demo": "demo:demo",
     "completion": "completion:completion",
     "manual": "manual:manual",

@@ -22,19 +22,28 @@ THEMES = ("dark", "light", "sun")
 @click.option("--print", "printed", is_flag=True, help="No screens: print what ready prints.")
 @click.option("--no-mouse", is_flag=True, help="Leave the mouse to the terminal.")
 @click.option("--theme", type=click.Choice(THEMES), help="Colours for this time.")
+@click.option("--look-only", is_flag=True, help="Show all, write nothing: refuse every change.")
 @today_option
 @kit_option
 def screens(
-    printed: bool, no_mouse: bool, theme: str | None, today: str | None, kit_path: Path | None
+    printed: bool,
+    no_mouse: bool,
+    theme: str | None,
+    look_only: bool,
+    today: str | None,
+    kit_path: Path | None,
 ) -> None:
     """Open the screens on the kit here, or on the one opened last."""
     fixed = day(today) if today is not None else None
     hindrance = "" if printed else no_screens()
     start, words = _kit_to_open(kit_path)
+    if look_only and start is None:
+        raise DeskError("--look-only shows a kit, and there is none here: name one with --kit DIR")
     if not (printed or hindrance):
-        raise click.exceptions.Exit(
-            show_screens(start, mouse=not no_mouse, theme=theme, today=fixed, words=words)
+        code = show_screens(
+            start, mouse=not no_mouse, theme=theme, today=fixed, words=words, look_only=look_only
         )
+        raise click.exceptions.Exit(code)
     if hindrance:
         remark(paragraph(f'No screens: {hindrance}. Here is what "toolbox ready" prints.'))
     if start is None:
@@ -76,13 +85,28 @@ def show_screens(
     theme: str | None = None,
     today: date | None = None,
     words: str = "",
+    look_only: bool = False,
 ) -> int:
     """Show the screens on a kit (None: the welcome) until they are left; the exit code."""
     from toolbox.tui.launch import run
 
     return run(
-        start, now=now, author=author(None), mouse=mouse, theme=theme, today=today, remark=words
+        start,
+        now=now,
+        author=author(None),
+        mouse=mouse,
+        theme=theme,
+        today=today,
+        remark=words,
+        look_only=look_only,
     )
+
+
+def place_keys() -> tuple[tuple[str, str], ...]:
+    """Each place of the screens with the key that goes there, as the settings have it."""
+    from toolbox.tui.launch import place_keys as keys
+
+    return keys()
 
 
 def say_ready(

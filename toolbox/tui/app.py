@@ -24,7 +24,7 @@ from toolbox.tui.deeds.kinds import EVERYWHERE
 from toolbox.tui.one_press import OnePress
 from toolbox.tui.session import Broke, PictureTaken, Session, Told
 from toolbox.tui.settings import Memory, Settings
-from toolbox.tui.shell import Place
+from toolbox.tui.shell import BEING_READ, NONE_YET, Place
 from toolbox.tui.themes import DEFAULT, THEMES
 from toolbox.tui.widgets.bars import LineBar
 
@@ -100,6 +100,7 @@ class ToolboxApp(App[int]):
         theme: str | None = None,
         today: date | None = None,
         remark: str = "",
+        look_only: bool = False,
     ) -> None:
         self.settings = settings or Settings()
         super().__init__()
@@ -111,6 +112,7 @@ class ToolboxApp(App[int]):
         self.theme = theme or self.settings.theme or DEFAULT
         self.now = now
         self.author = author
+        self.look_only = look_only
         self.session: Session | None = None
         self.works: list[tuple[Throws, threading.Thread]] = []
         self.kinds: deque[str] = deque(maxlen=KINDS_KEPT)
@@ -218,11 +220,20 @@ class ToolboxApp(App[int]):
         return When(now, now, self.author)
 
     def write(self, do: Callable[[KitFolder], Any], said: Callable[[Any], str]) -> None:
-        """Change the kit through a function of the desk; see Session.write."""
+        """Change the kit through a function of the desk; see Session.write.
+
+        The one way to the kit: screens that only look are refused here.
+        """
         if self.session is None:
-            self.tell("There is no kit yet.", refused=True)
+            self.tell(BEING_READ if self.session_wanted else NONE_YET, refused=True)
         else:
-            self.session.write(do, said)
+            self.session.write(lambda folder: do(self.to_write(folder)), said)
+
+    def to_write(self, folder: KitFolder) -> KitFolder:
+        """The folder for a function that writes; where one only looks, one that refuses."""
+        from toolbox.desk.look_only import only_seen
+
+        return only_seen(folder) if self.look_only else folder
 
     # ---- going about
 
@@ -239,7 +250,7 @@ class ToolboxApp(App[int]):
                 self.place.begin_again()
             return
         if self.session is None:
-            self.tell("There is no kit yet: d tries the demo, n makes a new box.")
+            self.tell(BEING_READ if self.session_wanted else NONE_YET)
             return
         self._trail.append(here)
         self.stepped_back = False
@@ -320,21 +331,9 @@ class ToolboxApp(App[int]):
 
     def action_save_screen(self) -> None:
         """Ask for text or picture, then save the screen into the folder one started from."""
-        from toolbox.tui.menu import Menu
+        from toolbox.tui.snapshot import ask_to_save
 
-        rows = [("t", "txt", "as plain text"), ("v", "svg", "as a picture (SVG)")]
-        self.push_screen(Menu("Save this screen", rows), self._saved_as)
-
-    def _saved_as(self, kind: str | None) -> None:
-        if kind is not None:
-            # The menu must be gone from the screen before it is saved.
-            self.call_after_refresh(self._save, kind)
-
-    def _save(self, kind: str) -> None:
-        from toolbox.tui.snapshot import save_screen
-
-        words, saved = save_screen(self, f"toolbox-{self.current_mode}", kind)
-        self.tell(words, refused=not saved)
+        ask_to_save(self)
 
     def action_take_back(self) -> None:
         """Undo the last entry of the log, or what the place says is last there."""

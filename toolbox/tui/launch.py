@@ -17,13 +17,17 @@ if TYPE_CHECKING:
 
 BROKE = 5  # the exit code when the screens broke off; README names it
 REPORT = "crash-report.txt"
+WEB_DRIVER = "textual.drivers.web_driver:WebDriver"  # set by the server that draws in browsers
 
 
 def hindrance(environ: Mapping[str, str], *, keyboard: bool, screen: bool) -> str:
     """Why there can be no screens here, in words; "" when nothing stands in the way.
 
-    ``keyboard`` and ``screen`` say whether input and output are a terminal.
+    ``keyboard`` and ``screen`` say whether input and output are a terminal. Under a server
+    for browsers they are not, and need not be.
     """
+    if environ.get("TEXTUAL_DRIVER") == WEB_DRIVER:
+        return ""
     if environ.get("TERM", "") == "dumb":
         return "TERM=dumb: this terminal cannot draw screens"
     if not screen:
@@ -42,11 +46,13 @@ def run(
     theme: str | None = None,
     today: date | None = None,
     remark: str = "",
+    look_only: bool = False,
 ) -> int:
     """Show the screens until they are left, and return the exit code.
 
     ``start`` is the kit's folder, None for the welcome; ``now`` is the clock; ``today``
-    fixes the day looked at; ``remark`` is told at the beginning.
+    fixes the day looked at; ``remark`` is told at the beginning. With ``look_only`` every
+    write is refused, and nothing is remembered of what was opened.
     """
     quieten(os.environ)
     from toolbox.tui.app import ToolboxApp
@@ -60,11 +66,12 @@ def run(
         now=now,
         author=author,
         settings=settings,
-        memory=memory,
+        memory=None if look_only else memory,
         # Fixed before the app is made: without colours it can't be changed afterwards.
         theme=theme or settings.theme or memory.theme,
         today=today,
         remark=remark,
+        look_only=look_only,
     )
     code = _guarded(app, folder, mouse=mouse and settings.mouse)
     _let_go(app, code)
@@ -76,6 +83,15 @@ def last_kit() -> Path | None:
     from toolbox.tui.settings import Memory, state_folder
 
     return Memory(state_folder()).kit
+
+
+def place_keys() -> tuple[tuple[str, str], ...]:
+    """Titles of the places with the first key of each: Textual's name, as the settings have it."""
+    from toolbox.tui.actions import PLACES
+    from toolbox.tui.settings import read_settings, settings_path
+
+    keys = read_settings(settings_path()).keys
+    return tuple((place.title, keys[f"go-{place.name}"][0]) for place in PLACES)
 
 
 def quieten(environ: dict[str, str] | os._Environ[str]) -> None:

@@ -12,6 +12,8 @@ from rich.console import Console
 if TYPE_CHECKING:
     from textual.app import App
 
+    from toolbox.tui.app import ToolboxApp
+
 
 _SIZE = re.compile(r'viewBox="0 0 (\S+) (\S+)"')
 _CLIPS = re.compile(r' clip-path="url\([^)]*\)"')
@@ -72,6 +74,28 @@ def _drawn(app: App[Any], *, simplify: bool = False) -> Console:
         app.screen._compositor.render_update(full=True, screen_stack=stack, simplify=simplify)
     )
     return console
+
+
+def ask_to_save(toolbox: ToolboxApp) -> None:
+    """Ask for text or picture, then save the screen; where one only looks that is refused."""
+    from toolbox.desk.look_only import ONLY_LOOKING
+    from toolbox.tui.menu import Menu
+
+    if toolbox.look_only:
+        toolbox.tell(ONLY_LOOKING, refused=True)
+        return
+
+    def save(kind: str) -> None:
+        words, saved = save_screen(toolbox, f"toolbox-{toolbox.current_mode}", kind)
+        toolbox.tell(words, refused=not saved)
+
+    def chosen(kind: str | None) -> None:
+        if kind is not None:
+            # The menu must be gone from the screen before it is saved.
+            toolbox.call_after_refresh(save, kind)
+
+    rows = [("t", "txt", "as plain text"), ("v", "svg", "as a picture (SVG)")]
+    toolbox.push_screen(Menu("Save this screen", rows), chosen)
 
 
 def save_screen(app: App[Any], stem: str, ending: str) -> tuple[str, bool]:

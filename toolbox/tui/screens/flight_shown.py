@@ -108,7 +108,7 @@ class FlightShown(SaidLine):
         """The screens are being left: what is not on the disk yet is written now."""
         folder = self.toolbox.folder
         if self.pen is not None and folder is not None:
-            self.pen.finish(folder)
+            self.pen.finish(self.toolbox.to_write(folder))
 
     @property
     def bars(self) -> Bars:

@@ -252,8 +252,8 @@ class Planning(Place):
         self.app.push_screen(Menu(f"{stands}. Search for another plan?", rows), answered)
 
     def _begin(self, wish: Wish) -> None:
-        picture, app, session = self._picture, self.toolbox, self.toolbox.session
-        if picture is None or picture.folder is None or session is None:
+        picture, app = self._picture, self.toolbox
+        if picture is None or picture.folder is None:
             self.toolbox.tell(
                 "The kit has faults: mend them first, Ready names them.", refused=True
             )
@@ -267,8 +267,9 @@ class Planning(Place):
             picture.folder,
             picture.today,
             self.post_message,
-            session.write,
-            leaving=lambda: app.return_value is not None,
+            app.write,
+            # What nobody may write is not kept on leaving either.
+            leaving=lambda: app.return_value is not None and not app.look_only,
         )
         self.search, self._charted, self._looks = search, None, 0
         self.toolbox.works.append((search.stop, search.thread))

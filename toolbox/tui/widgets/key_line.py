@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from rich.cells import cell_len
+from rich.style import Style
 from rich.text import Text
-from textual.events import Resize
+from textual.events import Click, Resize
 from textual.widget import Widget
 
 from toolbox.tui.actions import Keys, for_place, key_words
@@ -15,10 +16,14 @@ ALWAYS = ("help", "quit")  # at the right end, whatever the width
 MOST = 6
 MOST_WIDE = 10
 WIDE = 100
+TOUCHED = "key"  # under this name a cell of the line knows its key
 
 
 class KeyLine(Widget):
-    """Keys with their labels in one line; a label is shown whole or not at all."""
+    """Keys with their labels in one line; a label is shown whole or not at all.
+
+    A click or a tap on one does what its key would do at that moment.
+    """
 
     DEFAULT_CSS = """
     KeyLine { height: 1; background: $panel; color: $foreground; }
@@ -39,6 +44,13 @@ class KeyLine(Widget):
     def on_resize(self, event: Resize) -> None:
         """Choose again what fits."""
         self.refresh()
+
+    def on_click(self, event: Click) -> None:
+        """A key was touched."""
+        key = event.style.meta.get(TOUCHED)
+        if key is not None:
+            event.stop()
+            self.app.simulate_key(key)
 
     def render(self) -> Text:
         """The line as wide as the widget."""
@@ -83,7 +95,9 @@ def key_line(place: str, keys: Keys, width: int, *, typing: bool = False) -> Tex
 
 def answer_line(keys: Keys, width: int) -> Text:
     """The keys while one thing is asked for: Enter gives it, no key of the place is heard."""
-    line = Text(no_wrap=True, end="").append("Enter", "bold reverse").append(f" Done{GAP}")
+    line = Text(no_wrap=True, end="")
+    _append_key(line, "enter", "Done")
+    line.append(GAP)
     return line.append_text(key_line("", keys, width - line.cell_len, typing=True))
 
 
@@ -98,5 +112,10 @@ def _words(row: Action, keys: Keys) -> str:
 
 
 def _append(line: Text, row: Action, keys: Keys) -> None:
-    line.append(key_words(keys[row.id][:1]), "bold reverse")
-    line.append(f" {row.label}")
+    _append_key(line, keys[row.id][0], row.label)
+
+
+def _append_key(line: Text, key: str, label: str) -> None:
+    touched = Style(meta={TOUCHED: key})
+    line.append(key_words((key,)), Style(bold=True, reverse=True) + touched)
+    line.append(f" {label}", touched)

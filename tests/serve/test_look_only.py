@@ -1,0 +1,102 @@
+"""Screens that only look: whatever is asked of them, the kit stays as it was, byte for byte."""
+
+from __future__ import annotations
+
+import asyncio
+import hashlib
+import shutil
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from toolbox.desk.diary import When, pick_tools
+from toolbox.desk.errors import DeskError
+from toolbox.desk.folder import open_kit
+from toolbox.desk.look_only import ONLY_LOOKING, only_seen
+from toolbox.desk.plans import adopt_plan
+from toolbox.tui.actions import PLACES, for_place
+from toolbox.tui.app import ToolboxApp
+from toolbox.tui.deeds.kinds import EVERYWHERE
+
+NOW = datetime(2026, 11, 21, 9, 0, tzinfo=UTC)
+LEAVES = {"quit"}
+
+
+def fingerprint(folder: Path) -> dict[str, str]:
+    """Every file below a folder with the digest of its content; not SQLite's own two."""
+    return {
+        str(path.relative_to(folder)): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file() and path.suffix not in (".db-wal", ".db-shm")
+    }
+
+
+def test_a_folder_only_seen_is_read_and_not_written(demo_once: Path) -> None:
+    """Its kit and facts are there; a function that writes is refused in words."""
+    folder = open_kit(demo_once)
+    seen = only_seen(folder)
+    assert folder.live
+    assert (seen.kit, seen.live) == (folder.kit, folder.live)
+    tool = folder.kit.tools[0].id
+    with pytest.raises(DeskError, match="only look"):
+        pick_tools(seen, [tool], When(NOW, NOW, "Tester"))
+    with pytest.raises(DeskError, match="only look"):
+        adopt_plan(seen)
+
+
+async def test_whatever_is_asked_nothing_is_written(
+    demo_once: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every action of every place is run, with Enter and a letter behind it; then the app is left.
+
+    Nothing of the kit has changed, and in the folder it was started from lies nothing new.
+    """
+    kit = Path(shutil.copytree(demo_once, tmp_path / "kit"))
+    here = tmp_path / "here"
+    here.mkdir()
+    monkeypatch.chdir(here)
+    before = fingerprint(kit)
+    app = ToolboxApp(
+        kit, now=lambda: NOW, author="Tester", today=date(2026, 11, 20), look_only=True
+    )
+    told: list[str] = []
+    monkeypatch.setattr(app, "tell", lambda words, **_: told.append(words))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await _until(lambda: app.picture is not None)
+        for place in PLACES:
+            app.action_go(place.name)
+            await pilot.pause()
+            for row in (*for_place(place.name), *for_place(EVERYWHERE)):
+                if row.id in LEAVES or row.run.startswith("app.go('"):
+                    continue
+                await _ask(app, pilot, row.run, place.name)
+        for stop, _ in app.works:
+            stop.throw()
+    for _, thread in app.works:
+        thread.join()
+    assert fingerprint(kit) == before
+    assert list(here.iterdir()) == []
+    assert told.count(ONLY_LOOKING) > 10
+
+
+async def _ask(app: ToolboxApp, pilot: Any, run: str, place: str) -> None:
+    """Run one action as its key would, answer what it asks, and come back to the place."""
+    name, screen = run, app.place
+    await app.run_action(name, screen if screen is not None else app)
+    for key in ("y", "enter"):
+        app.simulate_key(key)
+    await pilot._wait_for_screen()
+    while len(app.screen_stack) > 1:
+        app.pop_screen()
+    if app.current_mode != place:
+        app.action_go(place)
+
+
+async def _until(seen: Any) -> None:
+    async def wait() -> None:
+        while not seen():
+            await asyncio.sleep(0.005)
+
+    await asyncio.wait_for(wait(), 60)
