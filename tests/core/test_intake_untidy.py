@@ -94,6 +94,17 @@ def test_a_total_with_the_counts_asks_nothing() -> None:
     assert (asked(of), grams(of)) == ([], [180, 300])
 
 
+@pytest.mark.parametrize(
+    ("total", "caution"), [("1,008", False), ("1.008", False), ("1,258", True)]
+)
+def test_a_total_whose_mark_nothing_settles_is_read_by_the_sum(total: str, caution: bool) -> None:
+    """21 x 48 = 1008: 1,008 g and 1.008 g can only be that; 1,258 is wrong either way."""
+    of = lines(f"tool;qty;g\nRag;21;48\nTotal;;{total}\n")
+    assert asked(of) == []
+    assert any(note.startswith("CAUTION") for note in of.notes) == caution
+    assert any("they agree" in note for note in of.notes) != caution
+
+
 def test_a_header_that_says_each_makes_the_total_wrong() -> None:
     """Then nothing is asked: the total is told to differ."""
     of = lines(TWO_BY_TWO.format(header="g each", word="Total"))

@@ -9,7 +9,7 @@ from fractions import Fraction
 from toolbox.intake.amounts import span
 from toolbox.intake.headers import Headers
 from toolbox.intake.line_masses import exact_mass, pieces, says_each
-from toolbox.intake.marks import Marks, OpenMark
+from toolbox.intake.marks import Marks
 from toolbox.intake.reading import Findings, Line
 from toolbox.intake.table import Row
 from toolbox.kit.quantities import Kind, QuantityError, write
@@ -107,14 +107,24 @@ class Totals:
         self._part = _Sum()
 
     def _total(self, row: Row) -> Fraction | None:
-        """The mass in a row of a total, exactly; None where there is none to read."""
+        """The mass in a row of a total, exactly; None where there is none to read.
+
+        Where nothing in the list settles its mark, the sum of the lines does: what is
+        nearer to that is meant.
+        """
+        ways = (self._marks,) if self._marks.decided else (Marks("point"), Marks("comma"))
+        read = [total for way in ways if (total := self._read(row, way)) is not None]
+        ours = self._whole.by_count
+        return min(read, key=lambda total: abs(total - ours)) if read else None
+
+    def _read(self, row: Row, number_marks: Marks) -> Fraction | None:
         place = self._headers.at.get("mass")
         if place is None or not row.cells[place].strip():
             return None
         unit = self._headers.units.get("mass", "") or self._findings.answers.to("unit mass")
         try:
-            return span(row.cells[place], (Kind.MASS,), unit, self._marks).exact
-        except (QuantityError, OpenMark):
+            return span(row.cells[place], (Kind.MASS,), unit, number_marks).exact
+        except QuantityError:
             return None
 
     def _how(self, total: Fraction) -> str:
