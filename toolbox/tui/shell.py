@@ -29,6 +29,8 @@ TOO_SMALL = (
 )
 READING = "reading the kit"
 NO_KIT = "no kit yet"
+BEING_READ = "The kit is still being read: try again in a moment."
+NONE_YET = "There is no kit yet: d tries the demo, n makes a new box."
 _NAMES = [place.name for place in PLACES]
 
 
