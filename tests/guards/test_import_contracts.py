@@ -62,7 +62,8 @@ MAY_IMPORT = {
         "serve",
     },
     # The screens as well: values and errors, listed in TUI_TAKES.
-    "tui": {"kit", "desk", "files", "journal", "usage", "reach", "layout", "carry", "flight"},
+    "tui": {"kit", "desk", "files", "intake", "journal"}
+    | {"usage", "reach", "layout", "carry", "flight"},
     # A gate, a page, a server: what they start and are called is handed to them.
     "serve": set(),
 }
@@ -97,6 +98,7 @@ TUI_TAKES = {
     "toolbox.carry.findings",
     "toolbox.files.problems",
     "toolbox.files.sources",
+    "toolbox.intake.reading",
     "toolbox.journal.errors",
     "toolbox.layout.order",
     "toolbox.layout.problem",

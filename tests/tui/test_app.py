@@ -17,21 +17,21 @@ from toolbox.cli import COMMANDS
 from toolbox.desk.diary import When, list_entries, pick_tools
 from toolbox.desk.folder import open_kit
 from toolbox.layout.watch import StopSwitch
-from toolbox.tui.actions import ACTIONS, PLACES, default_keys, for_place
+from toolbox.tui.actions import ACTIONS, INNER, PLACES, default_keys, for_place
 from toolbox.tui.app import ToolboxApp, screen_of
 from toolbox.tui.deeds.kinds import EVERYWHERE, SCREENS_ONLY, Action
 from toolbox.tui.jump import LETTERS
 from toolbox.tui.menu import Menu
 from toolbox.tui.screens.help import Help
 from toolbox.tui.screens.welcome import Welcome
-from toolbox.tui.shell import Place, tabs_within
+from toolbox.tui.shell import BEING_READ, Place, tabs_within
 from toolbox.tui.text import in_chrome
 from toolbox.tui.themes import PAIRS, THEMES
 from toolbox.tui.widgets.key_line import answer_line, key_line
 
 AT = datetime(2026, 11, 19, 10, 0, tzinfo=UTC)
 WHEN = When(AT, AT, "Tester")
-WHERE = {EVERYWHERE, "welcome", *(place.name for place in PLACES)}
+WHERE = {EVERYWHERE, "welcome", *INNER, *(place.name for place in PLACES)}
 
 
 def by_id(action: Action) -> str:
@@ -79,7 +79,8 @@ def test_ids_are_each_used_once_and_keys_once_a_place() -> None:
 
 def test_every_place_is_there_with_its_help_and_every_row_its_method() -> None:
     """The tables name screens that load, and each row runs something that exists."""
-    screens = {place.name: screen_of(place.screen)() for place in PLACES}
+    named = {place.name: place.screen for place in PLACES} | dict(INNER)
+    screens = {name: screen_of(screen)() for name, screen in named.items()}
     screens["welcome"] = Welcome()
     for name, screen in screens.items():
         assert isinstance(screen, Place)
@@ -108,7 +109,7 @@ def test_text_stands_out(theme: str, pair: tuple[str, str]) -> None:
 
 
 @pytest.mark.parametrize("width", [60, 80, 100, 120, 200])
-@pytest.mark.parametrize("place", [*(place.name for place in PLACES), "welcome"])
+@pytest.mark.parametrize("place", [*(place.name for place in PLACES), *INNER, "welcome"])
 def test_the_line_of_keys_cuts_no_label(width: int, place: str) -> None:
     """As wide as asked; help and quit are there, and no more than six below 100 columns."""
     line = key_line(place, default_keys(), width)
@@ -406,6 +407,20 @@ async def test_a_second_letter_after_a_choice_does_nothing(small: Path, opened) 
             pilot.app.screen.post_message(Key(letter, letter if len(letter) == 1 else None))
         await until(pilot, lambda: pilot.app.place.PLACE == "uses", "the place chosen first")
         assert pilot.app.is_running
+
+
+async def test_a_kit_that_is_still_being_read_is_not_said_to_be_none(
+    small: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In the very first frames, going to a place and writing: neither is possible yet."""
+    monkeypatch.setattr(ToolboxApp, "_begin", lambda *_: None)
+    app = ToolboxApp(small, now=lambda: AT, author="Tester")
+    async with app.run_test(notifications=True) as pilot:
+        await pilot.press("f7")
+        assert [one.message for one in app._notifications] == [BEING_READ]
+        app.write(lambda folder: folder, str)
+        assert {one.message for one in app._notifications} == {BEING_READ}
+        assert app.place.PLACE == "ready"
 
 
 async def test_escape_leaves_a_field_first(small: Path, opened) -> None:

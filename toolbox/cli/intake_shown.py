@@ -6,11 +6,10 @@ from typing import Any
 
 from toolbox.cli.words import clean, count, grams, hang, paragraph, say, table
 from toolbox.desk.intake import Intake
-from toolbox.intake.difference import Difference, Entry, State, Thing
+from toolbox.desk.intake_view import entry_words
+from toolbox.intake.difference import Difference, Entry, State
 from toolbox.intake.reading import Line
-from toolbox.kit.quantities import Kind, write
 from toolbox.kit.things import Supply, Tool
-from toolbox.kit.work import Job
 
 _MOST_SHOWN = 40
 
@@ -50,19 +49,9 @@ def say_entry(entry: Entry) -> None:
     thing = entry.known or entry.thing
     say(clean(f"line {entry.line}: {thing.name} ({entry.id}), {entry.state.value}"))
     if entry.known is None:
-        hang("    ", clean(", ".join(_figures(thing))))
+        hang("    ", clean(entry_words(thing)))
     for change in entry.changes:
         hang("    ", clean(f"{change.key}: {change.old or 'nothing'} -> {change.new or 'nothing'}"))
-
-
-def _figures(thing: Thing) -> list[str]:
-    """What a new entry is, as far as a glance tells whether it was read right."""
-    if isinstance(thing, Job):
-        return [count(len(thing.steps), "step")]
-    said = [f"count {thing.count}"] if isinstance(thing, Tool) else [f"in {thing.measure.value}"]
-    said += [write(thing.mass.grams, Kind.MASS)] if thing.mass else []
-    said += [" x ".join(write(side, Kind.LENGTH) for side in thing.size)] if thing.size else []
-    return said if thing.carried else [*said, "stays at home"]
 
 
 def _say_new(difference: Difference) -> None:

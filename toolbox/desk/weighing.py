@@ -15,7 +15,7 @@ from toolbox.desk.intake import store
 from toolbox.desk.names import Named, fold, match
 from toolbox.desk.naming import things_like
 from toolbox.desk.odd_masses import odd_masses
-from toolbox.desk.weighing_list import Weighable, mass_words
+from toolbox.desk.weighing_list import ToPutOn, Weighable, WeighList, mass_words
 from toolbox.intake.difference import Entry
 from toolbox.intake.thing_rows import changes_of
 from toolbox.kit.codes import compartment_meant, thing_of_copy
@@ -90,6 +90,16 @@ def with_tare(before: Bench, typed: str) -> Bench:
     """The bench with this taken off each reading from now on; nothing typed takes nothing off."""
     tare = _exact(typed, before.unit) if typed.strip() else Fraction(0)
     return replace(before, tare_g=tare)
+
+
+def with_step(before: Bench, typed: str) -> Bench:
+    """The bench with a scale that shows in such steps; nothing typed: nobody said."""
+    return replace(before, step_mg=_step(typed) if typed.strip() else None)
+
+
+def with_unit(before: Bench, unit: str) -> Bench:
+    """The bench with bare numbers in another unit; the tare stays the mass that it is."""
+    return replace(bench(unit), tare_g=before.tare_g, step_mg=before.step_mg)
 
 
 def _exact(typed: str, unit: str) -> Fraction:
@@ -332,3 +342,14 @@ def tare_typed(text: str) -> str | None:
     """What stands behind the word tare on a line; None for a line that says no tare."""
     found = re.fullmatch(r"\s*tare\s*[;=]?\s*([-+−]?[\d.,].*)?", text, re.IGNORECASE)
     return None if found is None else (found[1] or "").strip()
+
+
+def meant_lines(kit: Kit, order: WeighList, typed: Typed) -> tuple[ToPutOn, ...]:
+    """The lines of a list of weighing that letters or a code could mean; all without any."""
+    if not typed.thing:
+        return order.lines
+    try:
+        found = {one.id for one in things_like(kit, thing_of_copy(kit, typed.thing) or typed.thing)}
+    except DeskError:
+        return ()
+    return tuple(line for line in order.lines if line.key in found)

@@ -7,6 +7,7 @@ made from these rows, so that none of them can say something else than the other
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 
 from textual.binding import Binding
 
@@ -17,12 +18,14 @@ from toolbox.tui.deeds import (
     find,
     flight,
     instruments,
+    intake,
     kit,
     log,
     plan,
     ready,
     rebuild,
     uses,
+    weighing,
     welcome,
 )
 from toolbox.tui.deeds.kinds import EVERYWHERE, SCREENS_ONLY, Action, PlaceRow
@@ -42,6 +45,11 @@ PLACES: tuple[PlaceRow, ...] = (
     flight.PLACE,
     evening.PLACE,
     instruments.PLACE,
+)
+
+# Places that one gets to out of another one, without a tab of their own.
+INNER: Mapping[str, str] = MappingProxyType(
+    {intake.WHERE: "intake:TakeIn", weighing.WHERE: "weighing:Weighing"}
 )
 
 ACTIONS: tuple[Action, ...] = (
@@ -66,6 +74,8 @@ ACTIONS: tuple[Action, ...] = (
     *rebuild.ROWS,
     *find.ROWS,
     *kit.ROWS,
+    *intake.ROWS,
+    *weighing.ROWS,
     *flight.ROWS,
     *evening.ROWS,
     *instruments.ROWS,

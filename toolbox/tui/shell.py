@@ -92,11 +92,12 @@ class TopLine(Widget):
 class Place(Screen[None]):
     """The base of every place: subclasses fill ``body`` and ``show`` a picture of the kit.
 
-    ``PLACE`` is the name in the tables of actions and places; ``HELP`` says in plain
-    sentences what the place is for.
+    ``PLACE`` is the name in the tables of actions and places; ``TAB`` the place whose tab is
+    marked where that is another one; ``HELP`` says in plain sentences what the place is for.
     """
 
     PLACE: ClassVar[str] = ""
+    TAB: ClassVar[str] = ""
     HELP: ClassVar[str | None] = ""
     HORIZONTAL_BREAKPOINTS: list[tuple[int, str]] | None = [  # noqa: RUF012
         (0, "-tiny"),
@@ -129,7 +130,7 @@ class Place(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Top line, body, line of keys; a plain line instead in a window too small."""
-        yield TopLine(self.PLACE, READING if self.toolbox.session_wanted else NO_KIT)
+        yield TopLine(self.TAB or self.PLACE, READING if self.toolbox.session_wanted else NO_KIT)
         with Vertical(id="body"):
             yield from self.body()
         yield Static(TOO_SMALL, id="too-small", markup=False)

@@ -14,7 +14,7 @@ from toolbox.desk.edit_keys import SORTS, Sort, sort_called
 from toolbox.desk.edit_retire import retire_named, stays_home
 from toolbox.desk.picture import Picture
 from toolbox.kit.kit import Kit
-from toolbox.tui.actions import bindings
+from toolbox.tui.actions import INNER, bindings
 from toolbox.tui.menu import Menu
 from toolbox.tui.screens.kit_form import EntryForm
 from toolbox.tui.screens.kit_list import Entries, EntryDetail, Sorts, columns, entry_text
@@ -39,7 +39,8 @@ class KitPlace(Place):
         "Esc leaves the form and asks whether to write what was changed; comments in the file "
         "stay where they are. When somebody else changes the entry meanwhile, both are shown "
         "and you choose. Retire leaves a thing at home; what is at home already, a job or a "
-        "compartment is taken out, unless something still names it."
+        "compartment is taken out, unless something still names it. A list is taken in with i, "
+        "things are weighed one by one with w."
     )
     BINDINGS = bindings("kit")
     DEFAULT_CSS = """
@@ -137,7 +138,7 @@ class KitPlace(Place):
             return FAULTS
         if letters.strip():
             return NO_MATCH
-        return f"There are no {self._sort.many} yet: a adds one, toolbox import takes in a list"
+        return f"There are no {self._sort.many} yet: a adds one, i takes in a list"
 
     def _describe(self) -> None:
         self.query_one(EntryDetail).show(self._kit, self._sort, self._list.cursor_key)
@@ -203,6 +204,20 @@ class KitPlace(Place):
     def action_steps(self) -> None:
         """What is to be done with the step of a job that one is on in the form."""
         self.form.ask_steps()
+
+    def action_take_in(self) -> None:
+        """Take in a list."""
+        self._go_into("import")
+
+    def action_weigh(self) -> None:
+        """Weigh things one by one."""
+        self._go_into("weighing")
+
+    def _go_into(self, name: str) -> None:
+        if not self._busy() and self._kit is not None:
+            from toolbox.tui.app import screen_of
+
+            self.app.push_screen(screen_of(INNER[name])())
 
     def action_retire(self) -> None:
         """Say what retiring means for the marked entry, and ask."""
