@@ -206,6 +206,21 @@ def test_units_below_the_header_may_hold_pieces_too() -> None:
     assert (asked(of), of.refusals, grams(of)) == ([], (), [1250, 400])
 
 
+@pytest.mark.parametrize(
+    ("header", "said"),
+    [("mass (g)", {}), ("mass", {"unit_mass": "g"}), ("mass", {"unit_mass": "lb"})],
+)
+def test_a_number_without_a_unit_behind_one_with_it_is_asked_of_its_cell(
+    header: str, said: dict[str, str]
+) -> None:
+    """1 lb 8 under grams is no 1 lb 8 g; the unit of the list is known and settles nothing."""
+    text = f"tool,{header}\nSaw,1 lb 8\nFile,90 g\n"
+    of = lines(text, **said)
+    assert (asked(of), grams(of)) == ([f"cell {header}: 1 lb 8"], [None, 90])
+    answered = {**said, f"cell_{header}:_1_lb_8".replace(" ", "_"): "1 lb 8 oz"}
+    assert grams(lines(text, **answered)) == [680, 90]
+
+
 def test_a_volume_in_the_column_of_units_is_no_mass() -> None:
     """The answer for bare numbers of the list does not make 100 ml weigh 100 g."""
     text = "tool,weight,unit\nSaw,300,g\nGrease,100,ml\nFile,90,\n"

@@ -185,11 +185,12 @@ class RowReader:
         return self.headers.units.get(meaning, "") or (told if told in choices else "")
 
     def _ask_unit(self, meaning: str, cell: str) -> _Held:
+        if self._unit(meaning):  # "1 lb 8": the list's unit is known, and says nothing of the 8
+            return self._ask_cell(meaning, cell, "has a number without a unit", ())
         question = f"unit {UNIT_OF.get(meaning, meaning)}"
         header = quoted(self.headers.header(meaning))
-        choices = UNITS[KINDS[meaning][0]]
         asked = f"{quoted(tidy(cell))} under {header} has no unit: which is meant in this list?"
-        self._findings.ask(question, asked, choices, self._row.line)
+        self._findings.ask(question, asked, UNITS[KINDS[meaning][0]], self._row.line)
         return _Held(question)
 
     def _amount(self, meaning: str, cell: str) -> Span | None:
