@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import errno
+
 from toolbox.cli import codes
 from toolbox.cli.words import count, remark
 from toolbox.desk.errors import DeskError, NoLayout, UnclearName
 from toolbox.files.problems import KitFaults, WriteRefused
 from toolbox.journal.errors import JournalError
+
+_OF_THE_DISK = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO, errno.EROFS)
 
 
 def explain(error: Exception) -> int:
@@ -34,5 +38,9 @@ def explain(error: Exception) -> int:
         return codes.NO
     if isinstance(error, OSError) and error.filename is not None:
         remark(f"toolbox: {error.filename}: {error.strerror}")
+        return codes.FAULTY
+    if isinstance(error, OSError) and error.errno in _OF_THE_DISK:
+        # of a file that was open already the system does not say the name
+        remark(f"toolbox: a file could not be written or read: {error.strerror}")
         return codes.FAULTY
     raise error

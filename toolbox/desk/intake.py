@@ -13,7 +13,7 @@ from toolbox.desk.edit_table import has_id
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
 from toolbox.files import tables
-from toolbox.files.atomic import put_in_place
+from toolbox.files.atomic import take_back
 from toolbox.files.problems import KitFaults, Problems
 from toolbox.files.reading import faults_with
 from toolbox.files.retelling import same
@@ -120,14 +120,14 @@ def store(folder: KitFolder, entries: Sequence[Entry]) -> None:
     if faults := faults_with(folder.path, instead):
         raise KitFaults(faults)
     before = {word: _bytes(folder.path / _FILES[word]) for word in sorts}
-    written: list[str] = []
+    written: dict[str, bytes] = {}
     try:
         for word, several in sorts.items():
-            written.append(word)
             _write(folder, word, several, raws[word], merged[word])
+            written[word] = (folder.path / _FILES[word]).read_bytes()
     except BaseException:
-        for word in written:
-            _put_back(folder.path / _FILES[word], before[word])
+        for word, wrote in written.items():
+            take_back(folder.path / _FILES[word], wrote, before[word])
         raise
 
 
@@ -146,16 +146,6 @@ def _raw(folder: KitFolder, word: str) -> Raw:
 
 def _bytes(path: Path) -> bytes | None:
     return path.read_bytes() if path.exists() else None
-
-
-def _put_back(path: Path, data: bytes | None) -> None:
-    now = _bytes(path)
-    if now == data:
-        return
-    if data is None:
-        path.unlink()
-    else:
-        put_in_place(path, data, now)
 
 
 def _table(thing: Thing, measures: dict[str, Measure]) -> Raw:
@@ -202,7 +192,10 @@ def _write(
             if any(has_id(now[number], id) for id in known):
                 now[number] = as_written(merged[number])
 
-    if known:
-        edit_file(path, change)
     # new ones stand behind those of the file, and were checked with the whole kit
-    append_entries(path, word, [as_written(table) for table in merged[len(raw.get(word, [])) :]])
+    new = [as_written(table) for table in merged[len(raw.get(word, [])) :]]
+    if known:
+        # in one write: a list is not half taken in, whatever happens
+        edit_file(path, change, word, new)
+    else:
+        append_entries(path, word, new)

@@ -45,13 +45,16 @@ class _Old:
         return ((BOM if self.bom else "") + text).encode("utf-8")
 
 
-def edit_file(path: Path, change: Change) -> None:
+def edit_file(
+    path: Path, change: Change, key: str = "", more: Sequence[Mapping[str, Any]] = ()
+) -> None:
     """Change a hand-written TOML file, keeping its comments and its order.
 
     ``change`` alters the tables in place; what differs afterwards is changed line by
-    line. Raises WriteRefused, the file untouched, when it would not come out as meant,
-    when a comment would be lost, or when the file was changed meanwhile or cannot be
-    written. What ``change`` raises goes through.
+    line. ``more`` are tables put under [[key]] at its end in the same write. Raises
+    WriteRefused, the file untouched, when it would not come out as meant, when a comment
+    would be lost, or when the file was changed meanwhile or cannot be written. What
+    ``change`` raises goes through.
     """
     old = _read(path)
     meant = tomllib.loads(old.text)
@@ -60,7 +63,8 @@ def edit_file(path: Path, change: Change) -> None:
         text = retold(old.text, tomllib.loads(old.text), meant)
     except NotKept:
         raise _not_kept(path, meant) from None
-    _write_if_meant(path, old, text, meant)
+    text, wanted = _with_more(path, text, meant, key, more) if more else (text, "")
+    _write_if_meant(path, old, text, meant, wanted)
 
 
 def append_tools(folder: Path, tools: Iterable[Tool]) -> None:
@@ -130,6 +134,14 @@ def append_entries(path: Path, key: str, entries: Sequence[Mapping[str, Any]]) -
         return
     old = _read(path) if path.exists() else _Old(None, "", crlf=False, bom=False)
     meant = tomllib.loads(old.text)
+    text, wanted = _with_more(path, old.text, meant, key, entries)
+    _write_if_meant(path, old, text, meant, wanted)
+
+
+def _with_more(
+    path: Path, text: str, meant: dict[str, Any], key: str, entries: Sequence[Mapping[str, Any]]
+) -> tuple[str, str]:
+    """The text with these entries at its end, and they alone; ``meant`` has them then, too."""
     wanted = entries_text(key, entries)
     there = meant.setdefault(key, [])
     if not isinstance(there, list):
@@ -139,8 +151,7 @@ def append_entries(path: Path, key: str, entries: Sequence[Mapping[str, Any]]) -
         names = listed(map(quoted, again))
         raise refused(path, f"holds {names} already", "give the new ones other ids", wanted)
     there.extend(entries)
-    text = f"{old.text.rstrip()}\n\n{wanted}" if old.text.strip() else wanted
-    _write_if_meant(path, old, text, meant, wanted)
+    return (f"{text.rstrip()}\n\n{wanted}" if text.strip() else wanted), wanted
 
 
 def write_new(path: Path, data: Mapping[str, Any], comment: str = "") -> None:
