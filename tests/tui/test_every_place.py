@@ -38,7 +38,8 @@ async def still(pilot: Pilot[Any]) -> str:
         before, now = seen[-1], screen_text(pilot.app)
         seen.append(now)
         busy = any(thread.is_alive() for _, thread in pilot.app.works)
-        return before == now and len(seen) > 3 and not busy
+        known = "Restock ?" not in now  # stands there until the stocks are worked out
+        return before == now and len(seen) > 3 and known and not busy
 
     await until(pilot, same, "a screen that stands still", 20)
     return seen[-1]
