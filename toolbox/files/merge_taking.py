@@ -9,7 +9,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
-from toolbox.files.atomic import put_in_place
+from toolbox.files.atomic import put_in_place, take_back
 from toolbox.files.merge import ABSENT, Difference
 from toolbox.files.problems import Problems, WriteRefused
 from toolbox.files.sources import decoded
@@ -61,15 +61,8 @@ def put_all(folder: Path, before: Mapping[str, bytes], after: Mapping[str, bytes
         for file in done[:-1]:
             # what cannot be put back must not hide why
             with suppress(WriteRefused, OSError):
-                _put_back(folder / file, before.get(file), after[file])
+                take_back(folder / file, after[file], before.get(file))
         raise
-
-
-def _put_back(path: Path, before: bytes | None, after: bytes) -> None:
-    if before is None:
-        path.unlink()
-    else:
-        put_in_place(path, before, after)
 
 
 def _made(path: Path) -> Path:
