@@ -143,6 +143,9 @@ class ThreeMachines(RuleBasedStateMachine):
                     if here != there:
                         merge(self.paths[here], self.paths[there])
             assert len({exported(path) for path in self.paths}) == 1
+            first, *others = (read_facts(path) for path in self.paths)
+            assert all(other == first for other in others)
+            assert list(first) == sorted(first, key=lambda fact: (fact.clock, fact.entry))
             assert not list(row_faults(rows_of(self.paths[0])))
 
 
