@@ -212,7 +212,7 @@ async def test_jumping_puts_letters_on_what_can_be_reached(demo_once: Path, open
     # The tabs have the letters before those of the findings.
     first, second = LETTERS[len(PLACES) : len(PLACES) + 2]
     async with opened(demo_once) as pilot:
-        await until(pilot, lambda: "STOP  The grey case" in screen_text(pilot.app), "findings")
+        await until(pilot, lambda: "STOP  Bit driver" in screen_text(pilot.app), "findings")
         await pilot.press("j")
         await until(pilot, lambda: f"{second}TOP" in screen_text(pilot.app), "letters")
         await pilot.press(second)
@@ -419,6 +419,7 @@ async def test_a_kit_that_is_still_being_read_is_not_said_to_be_none(
         await pilot.press("f7")
         assert [one.message for one in app._notifications] == [BEING_READ]
         app.write(lambda folder: folder, str)
+        await pilot.pause()
         assert {one.message for one in app._notifications} == {BEING_READ}
         assert app.place.PLACE == "ready"
 

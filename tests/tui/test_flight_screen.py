@@ -362,7 +362,9 @@ async def test_what_is_not_written_yet_is_written_on_leaving(small: Path, opened
 
 async def test_findings_name_the_thing_and_it_is_moved_from_there(small: Path, opened) -> None:
     """From Ready's finding to f: what to do, why, by which source; a digit moves what it names."""
-    async with opened(with_trip(small)) as pilot:
+    # A week before the flight Ready begins to ask for it, with a finding of its own.
+    soon = trip_text().replace("2026-12-04", "2026-11-25")
+    async with opened(with_trip(small, soon)) as pilot:
         await shows(pilot, "F10 Flight")
         await pilot.press("enter")
         await shows(pilot, "Enter: what lies in it")
