@@ -6,6 +6,7 @@ Zones and clock changes are those of the IANA tables, as the system's own clock 
 
 from __future__ import annotations
 
+import shutil
 import time
 from collections.abc import Callable, Iterator
 from datetime import date, datetime
@@ -16,6 +17,7 @@ import pytest
 from clikit import Ran
 
 from toolbox.cli import codes, common
+from toolbox.files.forms import demo_folder
 from toolbox.journal.store import open_journal, read_facts
 from toolbox.kit.checking import EventKind, InstrumentEvent
 from toolbox.kit.counting import Counted, Outcome, Settled, Short
@@ -181,6 +183,34 @@ def test_after_midnight_a_time_of_the_evening_is_not_today(
     assert refused.code == codes.NO
     assert 'write "2026-11-20 23:50"' in refused.err
     assert read_facts(kit_dir / "journal.db") == ()
+
+
+def test_trips_are_looked_at_on_the_day_of_the_kit(
+    run: Run, kit_dir: Path, clock: Clock, tmp_path: Path
+) -> None:
+    """Sheets of a trip bear the day that it is for the kit, which is that of New Zealand here."""
+    demo = tmp_path / "demo"
+    shutil.copytree(demo_folder(), demo)
+    east = datetime.fromisoformat("2026-11-21T08:00:00+13:00")
+    with open_journal(demo / "journal.db") as journal:
+        journal.add([LoosePick("none")], at=east, author="Mika", written=east)
+    clock("Pacific/Honolulu", "2026-11-20T20:00:00-10:00")
+    ran = run("sheets", "--out", tmp_path / "sheets", "--json", "--kit", demo)
+    assert ran.data()["made"] == "2026-11-21"
+    days = [run(c, "--json", "--kit", demo).data()["days_left"] for c in ("preflight",)]
+    named = ("preflight", "--json", "--today", "2026-11-21", "--kit", demo)
+    assert days == [run(*named).data()["days_left"]]
+
+
+def test_a_full_date_still_to_come_is_refused(run: Run, kit_dir: Path, clock: Clock) -> None:
+    """As a time of day is; a moment of another zone counts as that moment."""
+    clock(HOME, "2026-11-20T12:00+01:00")
+    for text in ("2026-11-20 12:01", "2026-11-21", "2046-01-01 10:00", "2026-11-20T11:01+00:00"):
+        refused = run("pick", "K4", "--at", text, "--kit", kit_dir)
+        assert (refused.code, "is still to come" in refused.err) == (codes.NO, True)
+    assert read_facts(kit_dir / "journal.db") == ()
+    for text in ("2026-11-20 12:00", "2026-11-21T00:00+13:00"):
+        assert run("pick", "K4", "--at", text, "--kit", kit_dir).code == codes.DONE
 
 
 def test_after_midnight_count_and_lists_are_of_the_evening_before(

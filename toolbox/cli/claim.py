@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from toolbox.cli.common import day, json_option, kit_folder, kit_option, today_option
+from toolbox.cli.common import day, json_option, kit_folder, kit_option, looked_at, today_option
 from toolbox.cli.papers import out_option, say_files
 from toolbox.cli.papers_data import claim_data
 from toolbox.cli.words import clean, count, hang, paragraph, say, say_json, table
@@ -63,7 +63,8 @@ def claim(
     Its things with mass, value, serial number and when each was last seen; the planned work
     that can be done without it.
     """
-    flight = open_flight(kit_folder(kit_path), name, day(today))
+    folder = kit_folder(kit_path)
+    flight = open_flight(folder, name, looked_at(folder, today))
     handed = day(delivered) if delivered is not None else None
     made = claim_for(flight, bag_named(flight, bag), Mishap(mishap), day(arrived), handed)
     files = save_claim(made, out) if out is not None else ()

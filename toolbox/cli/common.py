@@ -90,7 +90,10 @@ def moment(text: str | None) -> datetime:
         raise DeskError(
             f'"{text}" is no time; write it like "2026-11-20 14:30", or "14:30" for today'
         ) from error
-    return at if at.tzinfo else at.astimezone()
+    at = at if at.tzinfo else at.astimezone()
+    if at > now():
+        raise DeskError(f"{text} is still to come; what is written down has happened")
+    return at
 
 
 def _earlier_today(hour: int, minute: int) -> datetime:

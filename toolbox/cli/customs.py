@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from toolbox.cli import codes
-from toolbox.cli.common import day, json_option, kit_folder, kit_option, today_option
+from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, today_option
 from toolbox.cli.papers import out_option, say_files
 from toolbox.cli.papers_data import customs_data
 from toolbox.cli.words import clean, count, hang, paragraph, remark, say, say_json, table
@@ -73,7 +73,7 @@ def customs(
     then on what has changed since is shown.
     """
     folder = kit_folder(kit_path)
-    flight = open_flight(folder, name, day(today))
+    flight = open_flight(folder, name, looked_at(folder, today))
     usual = folder.kit.customs
     choices = CustomsChoices(
         country if country is not None else usual.country,

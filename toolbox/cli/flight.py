@@ -9,10 +9,10 @@ import click
 from toolbox.cli import codes
 from toolbox.cli.common import (
     author,
-    day,
     json_option,
     kit_folder,
     kit_option,
+    looked_at,
     meant,
     today_option,
 )
@@ -110,7 +110,8 @@ def flight(
     """
     if take and (only_check or leave or more_bag is not None or piece is not None):
         raise click.UsageError("--take goes with a plan of the trip as it is, not with what-ifs")
-    trip = open_flight(kit_folder(kit_path), name, day(today))
+    folder = kit_folder(kit_path)
+    trip = open_flight(folder, name, looked_at(folder, today))
     trip = _what_if(trip, leave, more_bag, piece)
     check = check_now(trip, paying=paid)
     plan, stopped = None, False
@@ -167,7 +168,8 @@ def stow(
     """Say that THINGs now lie in another bag of the trip, or in none; S-16/2 is one copy."""
     if (bag is None) is not out:
         raise click.UsageError('say where: "--in BAG" or "--out"')
-    trip = open_flight(kit_folder(kit_path), name, day(today))
+    folder = kit_folder(kit_path)
+    trip = open_flight(folder, name, looked_at(folder, today))
     copies = [copy for letters in things for copy in copies_named(trip, letters)]
     target = None if bag is None else meant(lambda _, typed: bag_named(trip, typed), trip.kit, bag)
     packed = stow_away(trip, copies, target)
@@ -211,7 +213,8 @@ def weigh(
         raise click.UsageError("--by goes with --accept REASON")
     if accept is not None and not clean(accept):
         raise click.UsageError("--accept wants a reason")
-    trip = open_flight(kit_folder(kit_path), name, day(today))
+    folder = kit_folder(kit_path)
+    trip = open_flight(folder, name, looked_at(folder, today))
     mass = read_typed(" ".join(reading), Kind.MASS)
     chosen = trip.bag(meant(lambda _, typed: bag_named(trip, typed), trip.kit, bag))
     on = meant(lambda _, typed: scale_meant(trip, mass, typed or None), trip.kit, scale or "")
@@ -247,7 +250,8 @@ def goods(
     name: str | None, everything: bool, today: str | None, kit_path: Path | None, as_json: bool
 ) -> None:
     """Say for every thing in the bags: hold, cabin, no, ask the carrier, or read its sheet."""
-    trip = open_flight(kit_folder(kit_path), name, day(today))
+    folder = kit_folder(kit_path)
+    trip = open_flight(folder, name, looked_at(folder, today))
     answers = goods_answers(trip, trip.now)
     if as_json:
         say_json(answers_data(trip, answers))

@@ -11,10 +11,10 @@ import click
 from toolbox.cli.checklists import BOXES, line_options
 from toolbox.cli.common import (
     author,
-    day,
     json_option,
     kit_folder,
     kit_option,
+    looked_at,
     meant,
     now,
     today_option,
@@ -64,7 +64,7 @@ def preflight_list(
     entry of the log: "toolbox undo" takes it back.
     """
     folder = kit_folder(kit_path)
-    flight = open_flight(folder, name, day(today))
+    flight = open_flight(folder, name, looked_at(folder, today))
     listed = preflight(flight)
 
     def key(letters: str) -> str:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from toolbox.cli.common import day, json_option, kit_folder, kit_option, today_option
+from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, today_option
 from toolbox.cli.words import clean, count, paragraph, say, say_json
 from toolbox.desk.flight_words import cautions
 from toolbox.desk.sheet_files import SheetFiles, save_sheets
@@ -33,7 +33,8 @@ def sheets(
 
     A file that is not the same sheet of the same trip is never written over.
     """
-    flight = open_flight(kit_folder(kit_path), name, day(today))
+    folder = kit_folder(kit_path)
+    flight = open_flight(folder, name, looked_at(folder, today))
     written = save_sheets(flight, out)
     if as_json:
         _say_json(flight, written)

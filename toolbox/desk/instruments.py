@@ -240,8 +240,21 @@ def _stand(tool: Tool, rows: list[_Row], today: date) -> Stand:
         # nobody set an interval for this gauge: not being checked yet is no fault
         kept = tuple(reason for reason in found.reasons if reason.why is not Why.NEVER)
         found = replace(found, reasons=kept)
+    if entry.last_check is not None and entry.last_check > today:
+        words = ahead_words(entry.last_check)
+        found = replace(
+            found,
+            reasons=tuple(
+                r._replace(words=words) if r.why is Why.NEVER else r for r in found.reasons
+            ),
+        )
     unwound = winds_down(tool) and wind_down(logged, today)
     return Stand(tool, found, unwound, "" if found.out else _soon(found, today))
+
+
+def ahead_words(day: date) -> str:
+    """A check that an entry says was made on a day still to come: it does not count."""
+    return f"last checked in the future ({day}): check the date"
 
 
 def _with_entry(entry: Instrument, logged: list[Happened]) -> list[Happened]:
@@ -268,7 +281,7 @@ def _reason_words(found: Standing, reason: Reason) -> str:
     halved = " (its interval is halved after a check that failed)" if found.halved else ""
     match reason.why:
         case Why.NEVER:
-            return "never checked, as far as its entry says; do not trust it before a check"
+            return f"{reason.words}; do not trust it before a check"
         case Why.DAY:
             return f"check was due {found.good_until}{halved}; do not trust it before a check"
         case Why.USES:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from toolbox.desk.instruments import stands
+from toolbox.desk.instruments import ahead_words, stands
 from toolbox.desk.ready_sight import Finding, Seriousness, Sight, told
 
 PLACE = "instruments"
@@ -22,6 +22,11 @@ def instrument_findings(sight: Sight) -> Iterator[Finding]:
             said, command = f"{one.tool.name}: {one.words}", f"toolbox instruments {one.tool.id}"
             brief = f"{one.tool.name} {'out' if one.out else 'due soon'}"
             yield Finding(seriousness, said, PLACE, command, one.tool.id, brief)
+        last = one.tool.instrument.last_check if one.tool.instrument is not None else None
+        if last is not None and last > sight.today and not one.out:
+            # where it is out its words say so already
+            said, command = f"{one.tool.name}: {ahead_words(last)}", f"toolbox edit tool {one.tool.id}"
+            yield Finding(Seriousness.MEND, said, "kit", command, one.tool.id)
     wound = [one.tool.name for one in found.values() if one.unwound]
     if wound:
         words = f"to wind down to the lowest mark for the night: {told(wound)}"

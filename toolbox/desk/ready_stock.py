@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 from toolbox.desk.ready_sight import Finding, Seriousness, Sight
-from toolbox.desk.stock import WEEK, Holding, holdings
+from toolbox.desk.stock import WEEK, Holding, dates_ahead, holdings
 from toolbox.desk.stock_demand import Coming, coming_work, counts_now, once_more, runs_out
 from toolbox.desk.stock_fluids import mixings_logged, mixings_of_kit
 from toolbox.desk.stock_words import PAST, against_words, run_out_words
@@ -23,6 +23,12 @@ def supply_findings(sight: Sight) -> Iterator[Finding]:
     for held in found.values():
         for words in aged_words(held):
             yield _of_supply(held, words, "out of date")
+        for words in dates_ahead(held.supply, sight.today):
+            name, command = held.supply.name, f"toolbox edit supply {held.supply.id}"
+            brief = f"{name} date ahead"
+            yield Finding(
+                Seriousness.MEND, f"{name}: {words}", "kit", command, held.supply.id, brief
+            )
     coming = coming_work(sight.kit, sight.study.usage, sight.facts, sight.today, _trip(sight))
     for held in found.values():
         words = _low(coming, held)

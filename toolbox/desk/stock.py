@@ -179,8 +179,31 @@ def _held(supply: Supply, account: Account, packs: Sequence[Fact], today: date) 
     known = (fact for fact in packs if fact.at.date() <= today)
     facts = sorted(known, key=lambda fact: (fact.at, fact.clock))
     bought = [f for f in facts if isinstance(f.what, Bought) and _counts(account, f)]
-    sealed = _sealed_life(supply, account, bought)
-    return Holding(supply, account, today, _opened_life(supply, account, facts), sealed)
+    then, ahead = _as_of(supply, today), "; ".join(dates_ahead(supply, today))
+    sealed = _sealed_life(then, account, bought)
+    sealed = replace(sealed, unsaid=ahead) if ahead else sealed
+    return Holding(supply, account, today, _opened_life(then, account, facts), sealed)
+
+
+def dates_ahead(supply: Supply, today: date) -> tuple[str, ...]:
+    """What a file says happened to a supply after that day, in words: a date to be checked."""
+    shelf = supply.shelf
+    told = (("opened", shelf.opened), ("made", shelf.made))
+    return tuple(
+        f"{what} in the future ({day}): check the date"
+        for what, day in told
+        if day is not None and day > today
+    )
+
+
+def _as_of(supply: Supply, today: date) -> Supply:
+    """The supply without what its file says happened after that day: nothing counts from it."""
+    shelf = supply.shelf
+    opened = shelf.opened if shelf.opened is None or shelf.opened <= today else None
+    made = shelf.made if shelf.made is None or shelf.made <= today else None
+    if (opened, made) == (shelf.opened, shelf.made):
+        return supply
+    return replace(supply, shelf=replace(shelf, opened=opened, made=made))
 
 
 def _counts(account: Account, fact: Fact) -> bool:
