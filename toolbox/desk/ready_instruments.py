@@ -25,7 +25,8 @@ def instrument_findings(sight: Sight) -> Iterator[Finding]:
         last = one.tool.instrument.last_check if one.tool.instrument is not None else None
         if last is not None and last > sight.today and not one.out:
             # where it is out its words say so already
-            said, command = f"{one.tool.name}: {ahead_words(last)}", f"toolbox edit tool {one.tool.id}"
+            said = f"{one.tool.name}: {ahead_words(last)}"
+            command = f"toolbox edit tool {one.tool.id}"
             yield Finding(Seriousness.MEND, said, "kit", command, one.tool.id)
     wound = [one.tool.name for one in found.values() if one.unwound]
     if wound:
