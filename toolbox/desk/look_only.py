@@ -23,10 +23,11 @@ class _Seen(KitFolder):
 
 
 def only_seen(folder: KitFolder) -> KitFolder:
-    """The folder as it was seen: its kit and the facts read so far.
+    """The folder as it is now: its kit and its facts.
 
     Whatever asks it for a path, to read or to write, gets DeskError with ONLY_LOOKING.
     """
+    assert folder.live is not None, "read here: the copy could not"
     seen = object.__new__(_Seen)
     seen.__dict__.update(folder.__dict__)
     return seen
