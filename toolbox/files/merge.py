@@ -8,7 +8,7 @@ value. A plan, a packing and an issued list are one value each.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Any, Final
 
@@ -122,12 +122,11 @@ def compare(here: Mapping[str, Raw], there: Mapping[str, Raw], had: Had | None) 
     found: dict[Place, list[Difference]] = {}
     for place in dict.fromkeys((*mine.entries, *theirs.entries)):
         a, b = mine.entries.get(place), theirs.entries.get(place)
-        many = _values(place, a, b, had) if a is not None and b is not None else None
-        if many is None:
-            many = [_entry(place, a, b, had)]
+        both = a is not None and b is not None
+        many = _values(place, a or {}, b or {}, had) if both else [_entry(place, a, b, had)]
         called = mine.called.get(place) or theirs.called.get(place, "")
         by = names.get((place.file, place.table), "")
-        found[place] = [_named(one, by, called) for one in many]
+        found[place] = [replace(one, by=by, called=called) for one in many]
     return list(_files_together(found, here, there))
 
 
@@ -322,12 +321,6 @@ def _deep(values: Mapping[Key, Any]) -> Any:
             inner = inner.setdefault(key, {})
         inner[last] = value
     return table
-
-
-def _named(one: Difference, by: str, called: str) -> Difference:
-    return Difference(
-        one.place, one.key, one.here, one.there, one.had, one.verdict, by=by, called=called
-    )
 
 
 def _files_together(
