@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import ClassVar
 
-from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -106,7 +105,8 @@ class ListChooser(Vertical):
 
     def _fill(self) -> None:
         found = paths_like(self.line.value, self._start)
-        rows = [Row(path, (Text("").append_text(plain(path)),)) for path in found]
+        # of a long path only the end tells one file from another
+        rows = [Row(path, (plain(_own_name(path)),)) for path in found]
         self.query_one(Rows).refill(Listed(rows))
 
     @on(Entry.Changed)
@@ -130,3 +130,8 @@ class ListChooser(Vertical):
             self.line.focus()
         else:
             self.post_message(self.Chosen(event.key))
+
+
+def _own_name(path: str) -> str:
+    head, slash, _ = path.removesuffix("/").rpartition("/")
+    return path[len(head + slash) :]
