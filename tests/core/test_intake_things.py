@@ -570,8 +570,13 @@ def test_a_currency_in_the_header_holds_and_a_plain_value_is_left_out() -> None:
     """A column "Value" may be that of the whole line, so it is not taken for that of one."""
     (tool,) = tools("T1,Bits,28,60,40,12,54", header=f"{HEADER},Value each (CHF)").tools
     assert tool.value == Money(54_00, "CHF")
-    (tool,) = tools("T1,Bits,28,60,40,12,54", header=f"{HEADER},Value").tools
-    assert tool.value is None
+    (tool,) = tools("T1,Bits,28,60,40,12,54.5 EUR", header=f"{HEADER},value each").tools
+    assert tool.value == Money(54_50, "EUR")
+    for header in ("Value", "Wert (EUR)"):
+        text = f"{HEADER},{header}\nT1,Bits,28,60,40,12,54"
+        (tool,) = read(text).tools
+        assert tool.value is None
+        assert "say that it means value each" in columns(text)[-1].how
 
 
 def test_of_known_parts_what_a_list_leaves_out_stays() -> None:
@@ -598,3 +603,17 @@ def test_none_is_a_class_of_goods_and_no_is_not(
     old = replace(tool, goods=Goods("gas"))
     (entry,) = read(f"id,name,goods\nT1,Gas,{cell}", replace(EMPTY, tools=(old,))).entries
     assert entry.thing.goods == (known or Goods("gas"))
+
+
+@pytest.mark.parametrize(
+    ("header", "meaning"),
+    [
+        *(("Maße (L x B x H)", "sides"), ("size [LxWxH]", "sides"), ("Size (L × W × H)", "sides")),
+        *(("Size (H x B x L)", "left out"), ("Size (L x B)", "left out")),
+    ],
+)
+def test_the_order_of_sides_in_a_header_is_taken_where_it_is_the_usual_one(
+    header: str, meaning: str
+) -> None:
+    """Height first would turn every thing on its side: such a column is left to be told."""
+    assert columns(f"name,mass (g),{header}\nBits,28,60 x 40 x 12 mm")[2].meaning == meaning

@@ -45,6 +45,9 @@ _EACH = (
     r"(?:each|ea|per piece|per pc|a piece|/ ?pc|/ ?piece|/ ?ea|pro stück|/ ?stück|pièce|/ ?pièce)"
 )
 
+# Which side comes first, second, third, where that is the order they have anyway.
+_ORDER = re.compile(r" ?[(\[] ?l ?[x×*] ?[bwt] ?[x×*] ?h ?[)\]]", re.I)
+
 # Meaning -> headers that are taken for it, capitals and underscores aside.
 THINGS = MappingProxyType(
     {
@@ -144,6 +147,10 @@ _WHY_OUT = MappingProxyType(
         "uses per workshop day": "how often a tool is used comes from jobs and from what is logged",
         "air note": "what may fly is answered from the goods column",
     }
+    | dict.fromkeys(
+        ("value", "price", "cost", "wert", "preis", "valeur", "prix", "valore", "prezzo"),
+        "it may be that of a whole line; if it is that of one, say that it means value each",
+    )
 )
 
 
@@ -203,7 +210,7 @@ def _words(table: tuple[tuple[str, str], ...]) -> dict[str, str]:
 
 def guess(header: str, table: Mapping[str, str]) -> Meaning | None:
     """The meaning of a header by the table: "mass", "mass_g", "Weight (g)", "length in mm", "g"."""
-    plain = tidy(header.replace("_", " ")).strip("*#:? ")
+    plain = _ORDER.sub("", tidy(header.replace("_", " ")).strip("*#:? "))
     words = _words(tuple(table.items()))
     if meaning := words.get(_plain(plain)):
         return Meaning(meaning)
@@ -381,7 +388,7 @@ def _kind(row: Row, told: Mapping[int, Meaning], findings: Findings) -> ListKind
 
 
 def _left_out(header: str, *, told: bool) -> Column:
-    how = "as told" if told else _WHY_OUT.get(_plain(header), NOT_KNOWN)
+    how = "as told" if told else _WHY_OUT.get(_plain(header.partition(" (")[0]), NOT_KNOWN)
     return Column(header, LEFT_OUT, how)
 
 

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from toolbox.kit.quantities import Kind, QuantityError, read
 from toolbox.kit.things import Money, Part
 
-_MONEY = re.compile(r"(\d{1,9})(?:[.,](\d{2}))?(?: ?([A-Z]{3}))?")
+_MONEY = re.compile(r"(\d{1,9})(?:[.,](\d{1,2}))?(?: ?([A-Z]{3}))?")
 _PART = re.compile(r"(.+?)(?: x(\d{1,4}))?(?: \(([^()]*)\))?")
 _LIKE = 'write it like "bit x28 (6 g, 2.00 EUR) | handle x1"'
 
@@ -31,7 +31,7 @@ def money_of(cell: str, currency: str = "") -> Money | CellFault:
     if not (found[3] or currency):
         cure = 'write it like "45.00 EUR", or name the currency in the header: "value each (EUR)"'
         return CellFault("has no currency", cure)
-    return Money(int(found[1]) * 100 + int(found[2] or 0), found[3] or currency)
+    return Money(int(found[1]) * 100 + int((found[2] or "").ljust(2, "0")), found[3] or currency)
 
 
 def year_of(cell: str) -> int | CellFault:
