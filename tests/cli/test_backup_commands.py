@@ -216,6 +216,8 @@ def test_nothing_of_the_user_is_in_what_the_doctor_says(run: Run, kit: Path) -> 
     home = kit.rename(kit.with_name(secret))
     broken = run("doctor", "--kit", home)
     (home / "tools.toml").write_text(tools.replace("Chain tool", secret))
+    trip = run("doctor", "--kit", home)
+    assert "faults: 1 in a file in trips" in trip.out
     (home / "trips" / f"{secret}.toml").unlink()
     (home / f"{secret} (1).toml").unlink()
     run("pick", "K4", "--note", secret, "--by", secret, "--kit", home)
@@ -224,6 +226,6 @@ def test_nothing_of_the_user_is_in_what_the_doctor_says(run: Run, kit: Path) -> 
     path.write_bytes(path.read_bytes().replace(b'"loose"', b'"looze"').replace(b"loose", b"l\xffs"))
     damaged = run("doctor", "--kit", home, "--json")
     assert (broken.code, sound.code, damaged.code) == (1, 0, 1)
-    for said in (broken, sound, damaged):
+    for said in (broken, trip, sound, damaged):
         assert secret not in said.out + said.err
         assert str(home.parent) not in said.out

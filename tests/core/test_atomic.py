@@ -31,17 +31,20 @@ def alone(path: Path) -> None:
     assert {one.name for one in path.parent.iterdir()} <= {path.name, f".{path.name}.previous"}
 
 
-@pytest.mark.parametrize("nth", [1, 2])
+@pytest.mark.parametrize(("nth", "renames"), [(1, False), (1, True), (2, False)])
 def test_what_an_editor_writes_meanwhile_stays(
-    path: Path, monkeypatch: pytest.MonkeyPatch, nth: int
+    path: Path, monkeypatch: pytest.MonkeyPatch, nth: int, renames: bool
 ) -> None:
-    """Written into before the version of before is kept, or in the moment of the replacing."""
+    """Written into, or replaced, before the version of before is kept; or in the last moment."""
     real, calls = os.replace, 0
 
     def late(source: Path, target: Path) -> None:
         nonlocal calls
         calls += 1
-        if calls == nth:
+        if calls == nth and renames:
+            path.with_name("editor").write_bytes(b"theirs")
+            real(path.with_name("editor"), path)
+        elif calls == nth:
             path.write_bytes(b"theirs")
         real(source, target)
 
@@ -96,6 +99,28 @@ def test_what_somebody_wrote_since_is_not_taken_back(path: Path) -> None:
     path.write_bytes(b"theirs")
     take_back(path, b"new", b"old")
     assert path.read_bytes() == b"theirs"
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs flock")
+def test_no_other_window_writes_in_between(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """From the look at the file to its replacing the folder is locked, and free afterwards."""
+    import fcntl
+
+    real, handle, met = os.replace, os.open(path.parent, os.O_RDONLY), []
+
+    def look(source: Path, target: Path) -> None:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            met.append("free")
+        except BlockingIOError:
+            met.append("locked")
+        real(source, target)
+
+    monkeypatch.setattr(os, "replace", look)
+    put_in_place(path, b"new", b"old")
+    assert met == ["locked", "locked"]
+    fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    os.close(handle)
 
 
 @pytest.mark.skipif(os.name != "posix", reason="needs flock")
