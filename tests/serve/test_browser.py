@@ -109,10 +109,11 @@ async def _tick_a_line(page: Phone) -> None:
 
 async def _kept_out(page: Phone, server: Server) -> None:
     spent = server.address
+    live = f"ws://localhost:{server.port}/ws"
     opened = await page.script(
-        "new Promise(r => { const s = new WebSocket("
-        f"'ws://localhost:{server.port}/ws'); s.onopen = () => r('open'); s.onerror = () => r('no');"
-        "})"
+        "new Promise((told) => {"
+        f"const one = new WebSocket({live!r});"
+        "one.onopen = () => told('open'); one.onerror = () => told('no'); })"
     )
     assert opened == "no"  # another site: the page is 127.0.0.1's, and there no cookie is sent
     assert await page.go(f"http://localhost:{server.port}/") == 403
