@@ -7,7 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from clikit import write_kit_files
+from clikit import RACE, write_kit_files
 
 from toolbox.desk.errors import DeskError, UnclearName
 from toolbox.desk.folder import KitFolder, open_kit
@@ -170,6 +170,25 @@ def test_what_the_next_trip_hangs_on_comes_first(folder: KitFolder) -> None:
     again = listed.again(open_kit(folder.path).kit)
     assert [line.key for line in again.lines] == [line.key for line in listed.lines]
     assert [again.next_after(done).key for done in ("", "CT", "V")] == ["K5", "K5", "K5"]
+
+
+def test_what_flies_comes_first_and_the_most_doubtful_of_it_before_the_rest(
+    folder: KitFolder,
+) -> None:
+    """A supply that flies nowhere comes behind what flies; a trip that is over counts no more.
+
+    A guess may be off by 25 % (common practice, no source), evenly spread: half the width
+    over the square root of three (JCGM 100:2008, 4.3.7).
+    """
+    (folder.path / "trips").mkdir()
+    (folder.path / "trips" / "race.toml").write_text(RACE)
+    listed = weigh_list(folder, DAY)
+    assert listed.trip == "A race"
+    flying = [line for line in listed.lines if line.why == "flies in Case"]
+    assert [line.key for line in flying] == ["CT", "K5", "K4"]
+    assert flying == list(listed.lines[:3])
+    assert flying[0].doubt_g == pytest.approx(0.25 * 150 / 3**0.5)
+    assert weigh_list(folder, date(2026, 12, 24)).trip == ""
 
 
 def test_nothing_is_stored_where_the_kit_has_faults(folder: KitFolder) -> None:
