@@ -379,3 +379,32 @@ def test_a_name_that_is_no_file_or_no_copy_is_refused(kit: Path, tmp_path: Path)
         copy_named(kit, "2020-01-01", None)
     with pytest.raises(DeskError, match="no good copy"):
         copy_named(kit, "newest", tmp_path / "nowhere")
+
+
+@pytest.mark.parametrize(
+    ("was", "becomes"),
+    [
+        (b"two a", b"tw\xff a"),
+        (b"CREATE TABLE facts", b"CREATE TABLE f\xc6cts"),
+    ],
+)
+def test_a_text_that_is_none_is_told_as_damage(kit: Path, was: bytes, becomes: bytes) -> None:
+    """In a fact and in SQLite's own tables: the way out is named, what stands there is not."""
+    path = kit / "journal.db"
+    data = path.read_bytes()
+    assert was in data
+    path.write_bytes(data.replace(was, becomes))
+    with pytest.raises(JournalError, match=r"damaged.*toolbox restore") as told:
+        read_facts(path)
+    assert "note" not in str(told.value)
+
+
+def test_a_column_that_holds_what_it_cannot_is_told(kit: Path) -> None:
+    """Bytes where the author should be: told as a fault, not met by what reads on."""
+    connection = sqlite3.connect(kit / "journal.db")
+    connection.execute("DROP TRIGGER facts_never_change")
+    connection.execute("UPDATE facts SET author = x'41' WHERE clock = 2 AND nth = 0")
+    connection.commit()
+    connection.close()
+    with pytest.raises(JournalError, match="holds what it cannot"):
+        read_facts(kit / "journal.db")

@@ -267,6 +267,8 @@ def _read_row(
     body: str,
 ) -> Fact:
     try:
+        if not isinstance(clock, int) or not all(isinstance(t, str) for t in (fact, entry, author)):
+            raise ValueError("a column holds what it cannot")
         happened = datetime.fromisoformat(at)
         what = read_body(kind, body)
     except (TypeError, ValueError) as fault:
@@ -296,6 +298,9 @@ def told(path: Path) -> Iterator[None]:
     except NewerJournal as fault:
         wrong = f"written by a newer program (version {fault.args[0]}, known up to {newest()})"
         raise JournalError(path, wrong, "Update toolbox; the file was left as it is") from fault
+    except UnicodeDecodeError as fault:
+        # SQLite's own words about a damaged file can hold what stands in it
+        raise JournalError(path, "the journal is damaged (no text)", PUT_BACK) from fault
     except sqlite3.Error as fault:
         raise JournalError(path, *_in_words(fault)) from fault
 
@@ -316,5 +321,7 @@ def _in_words(fault: sqlite3.Error) -> tuple[str, str]:
             return "it cannot be opened", "See that the folder exists and may be written to"
         case sqlite3.SQLITE_FULL:
             return "the disk is full", "Nothing was written; make room and try again"
+        case sqlite3.SQLITE_ERROR if "decode" in str(fault):
+            return "the journal is damaged (a text in it is none)", PUT_BACK
         case _:
             return f"reading or writing failed ({fault})", "Nothing was written; check the disk"
