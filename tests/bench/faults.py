@@ -105,6 +105,7 @@ class Tally:
     opened: int = 0
     told: int = 0
     unseen: int = 0
+    unseen_facts: int = 0
     lost: int = 0
     named: int = 0
     partly: int = 0
@@ -527,7 +528,8 @@ def _look(tally: Tally, place: Path, name: str, label: str, data: bytes, yard: Y
             tally.told += 1
             _put_back(tally, place, name, label, data, yard)
         else:
-            tally.unseen += 1
+            # only what was logged since the copy can be: nothing older differs from it
+            tally.unseen_facts += 1
     elif name != "journal.db" and _says(kit / name) != _says(plain / name):
         # a key with another value is what an editor writes, too; beside the copy it shows
         ahead = look_ahead(kit, copy_named(kit, "newest", None), [name])
@@ -627,13 +629,15 @@ def main() -> int:
         yard = Yard(Path(scratch), asked.ways.split(","))
         print(f"built {time.perf_counter() - begun:.0f} s", file=sys.stderr)
         for kind, tally in all_faults(yard, asked):
-            cells = (tally.number, tally.opened, tally.told, tally.unseen, tally.named, tally.lost)
+            unseen = (tally.unseen, tally.unseen_facts)
+            cells = (tally.number, tally.opened, tally.told, *unseen, tally.named, tally.lost)
             total += tally.number
             if asked.table:
                 print(f"| {kind} | {' | '.join(map(str, cells))} |", flush=True)
             else:
                 print(f"{kind:<18} {cells[0]} faults, {cells[1]} opened, {cells[2]} told, "
-                      f"{cells[3]} unseen, {cells[4]} lost with the damage, {cells[5]} lost else, "
+                      f"{cells[3]} values and {cells[4]} facts changed unseen, "
+                    f"{cells[5]} entries lost with the damage, {cells[6]} lost else, "
                       f"{len(tally.wrong)} wrong", flush=True)  # fmt: skip
             wrong += tally.wrong
     with contextlib.suppress(OSError):
