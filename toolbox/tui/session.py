@@ -9,10 +9,9 @@ from __future__ import annotations
 import queue
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from textual.message import Message
 
@@ -50,8 +49,7 @@ class Broke(Message):
         self.error = error
 
 
-@dataclass(frozen=True, slots=True)
-class _Change:
+class _Change(NamedTuple):
     """What to do to the kit, and how to say what came of it."""
 
     do: Callable[[KitFolder], Any]
