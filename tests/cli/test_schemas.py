@@ -85,7 +85,7 @@ count Well | count Well --short K5 | missing | release | release A1 --reason see
 settle K5 lost --note gone | losses | settle CT lent --where Ro --until 2026-12-24 | lent
 count --close --reason late | missing K5
 stock | stock OIL | restock | buy | buy --got OIL 50ml | recount OIL 60ml | waste OIL 5ml
-opened OIL | wish vice | wish
+weighing --list | opened OIL | wish vice | wish
 instruments | instruments TW | instruments --job BC | happened TW dropped | wound
 test DG 1=1.01 2=2.02 3=3.00 --certificate 0.01bar --try | gauges DG=1.8:PG=1.9
 test PG --elsewhere lab --verdict pass
