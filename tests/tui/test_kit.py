@@ -104,7 +104,7 @@ async def test_a_line_is_changed_and_written(small: Path, opened) -> None:
 async def test_faults_stand_under_their_lines_and_nothing_is_written(small: Path, opened) -> None:
     """What a line alone shows is told on leaving it, the rest on writing; all at once."""
     before = (small / "tools.toml").read_bytes()
-    async with opened(small, (80, 40)) as pilot:
+    async with opened(small, (80, 60)) as pilot:
         form = await in_form(pilot, "down", "down", "enter")
         await type_over(pilot, form, "mass", "150")
         await type_over(pilot, form, "substitutes", "hex")
