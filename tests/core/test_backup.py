@@ -388,8 +388,11 @@ def test_a_name_that_is_no_file_or_no_copy_is_refused(kit: Path, tmp_path: Path)
         (b"CREATE TABLE facts", b"CREATE TABLE f\xc6cts"),
     ],
 )
-def test_a_text_that_is_none_is_told_as_damage(kit: Path, was: bytes, becomes: bytes) -> None:
+def test_a_text_that_is_none_is_told_as_damage(
+    kit: Path, tmp_path: Path, was: bytes, becomes: bytes
+) -> None:
     """In a fact and in SQLite's own tables: the way out is named, what stands there is not."""
+    copy = make_copy(kit, tmp_path / "copy", NOW)
     path = kit / "journal.db"
     data = path.read_bytes()
     assert was in data
@@ -397,6 +400,8 @@ def test_a_text_that_is_none_is_told_as_damage(kit: Path, was: bytes, becomes: b
     with pytest.raises(JournalError, match=r"damaged.*toolbox restore") as told:
         read_facts(path)
     assert "note" not in str(told.value)
+    restore(kit, look_ahead(kit, copy, ["journal.db"]), NOW, keep_newer=True)
+    assert entries(kit) == entries(copy.kit)
 
 
 def test_a_column_that_holds_what_it_cannot_is_told(kit: Path) -> None:

@@ -98,7 +98,7 @@ def nobody_writes(path: Path) -> Iterator[None]:
     with closing(_opened(path)) as connection:
         try:
             connection.execute("BEGIN IMMEDIATE")
-        except sqlite3.DatabaseError as fault:
+        except (sqlite3.DatabaseError, UnicodeDecodeError) as fault:
             # to a damaged file, or one that may only be read, nobody can write anyway
             if getattr(fault, "sqlite_errorcode", 0) & 0xFF == sqlite3.SQLITE_BUSY:
                 wrong = "another program is writing to it"

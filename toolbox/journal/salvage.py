@@ -57,7 +57,7 @@ def _raw_rows(connection: sqlite3.Connection, most: int) -> Iterator[tuple[objec
     """Every row by its number in the file, None for a stretch that cannot be read."""
     try:
         connection.execute("SELECT 1 FROM facts LIMIT 0")
-    except sqlite3.Error:
+    except (sqlite3.Error, UnicodeDecodeError):
         return  # not even the name of the table is left
     stretches = [(1, most)]
     while stretches:
@@ -68,7 +68,7 @@ def _raw_rows(connection: sqlite3.Connection, most: int) -> Iterator[tuple[objec
                 " WHERE rowid BETWEEN ? AND ? ORDER BY rowid",
                 (low, high),
             ).fetchall()
-        except (sqlite3.Error, OverflowError):
+        except (sqlite3.Error, UnicodeDecodeError):
             if low == high:
                 yield None
                 continue
