@@ -23,7 +23,7 @@ from toolbox.tui.deeds.kinds import SCREENS_ONLY
 
 NOW = datetime(2026, 11, 21, 9, 0, tzinfo=UTC)
 # These look for a plan, for seconds; what comes of it is kept by the same one function.
-SEARCHES = {"plan-search", "plan-few", "plan-curve", "flight-plan", "flight-suppose"}
+SEARCHES = {"plan-search", "plan-few", "plan-curve", "flight-plan", "flight-if"}
 
 
 def fingerprint(folder: Path) -> dict[str, str]:

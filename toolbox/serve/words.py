@@ -20,9 +20,9 @@ def first_address(name: str, port: int, token: str) -> str:
     return f"http://{bracketed(name)}:{port}/?token={token}"
 
 
-def tunnel(port: int) -> str:
+def tunnel(port: int, listen: str = "127.0.0.1") -> str:
     """How to reach a server that listens to its own machine only, from another device."""
-    return f"ssh -L {port}:127.0.0.1:{port} YOU@THIS-MACHINE"
+    return f"ssh -L {port}:{bracketed(listen)}:{port} YOU@THIS-MACHINE"
 
 
 def network_warning(listen: str, port: int) -> str:
@@ -43,7 +43,7 @@ def about(listen: str, port: int, *, look_only: bool) -> tuple[str, ...]:
     if is_loopback(listen):
         said.append(
             "Only this machine is listened to. For a phone or tablet: run "
-            f'"{tunnel(port)}" there, then open the same address.'
+            f'"{tunnel(port, listen)}" there, then open the same address.'
         )
     else:
         said.append("WARNING. " + network_warning(listen, port))
