@@ -39,7 +39,7 @@ from clikit import RACE, write_kit_files
 
 from toolbox.cli import main as toolbox
 from toolbox.desk.backup import copies_in, faults_of, newest_good
-from toolbox.desk.backup_daily import changed_since
+from toolbox.desk.backup_daily import changed_since, missing_since
 from toolbox.desk.backup_home import copies_of
 from toolbox.desk.backup_restore import Becomes, copy_named, go_on, look_ahead, restore
 from toolbox.desk.errors import DeskError
@@ -47,6 +47,7 @@ from toolbox.desk.trips import read_everything
 from toolbox.files.archive import kit_files
 from toolbox.files.problems import KitFaults, Problems
 from toolbox.files.sources import load
+from toolbox.journal.copies import held
 from toolbox.journal.errors import JournalError
 from toolbox.journal.salvage import readable
 from toolbox.journal.schema import MIGRATIONS
@@ -521,7 +522,8 @@ def _look(tally: Tally, place: Path, name: str, label: str, data: bytes, yard: Y
     whole = read_facts(plain / "journal.db")
     if name == "journal.db" and facts != whole:
         try:
-            said = changed_since(kit)
+            held(kit / "journal.db")  # as the copy of the day and the doctor ask first
+            said = changed_since(kit) or missing_since(kit)
         except JournalError as error:
             said = str(error)
         if said:

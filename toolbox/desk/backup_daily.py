@@ -55,6 +55,17 @@ def changed_since(kit: Path) -> str:
     return f"{said} something else than in the copy of {newest.made:%Y-%m-%d}" if many else ""
 
 
+def missing_since(kit: Path) -> int:
+    """How many facts of the newest good copy the journal does not have; JournalError as above.
+
+    That is so where an older copy was put back on purpose, too.
+    """
+    newest = newest_good(copies_in(copies_of(kit)))
+    if newest is None or not newest.facts or not (kit / JOURNAL).exists():
+        return 0
+    return len(against(kit / JOURNAL, newest.kit / JOURNAL).missing)
+
+
 def thin_out(home: Path) -> None:
     """Take out the automatic copies that are no longer kept."""
     days = {}

@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from toolbox.desk.backup import Copy, copies_in, faults_of, newest_good
-from toolbox.desk.backup_daily import changed_since
+from toolbox.desk.backup_daily import changed_since, missing_since
 from toolbox.desk.backup_home import copies_of, state_folder
 from toolbox.desk.doctor import Check, State
 from toolbox.desk.folder import JOURNAL
@@ -100,6 +100,10 @@ def _journal(kit: Path, newest: Copy | None, now: datetime) -> Iterator[Check]:
         yield Check("journal", State.MEND, changed, _put_back(newest))
     else:
         yield Check("journal", State.WELL, f"whole, {has.facts} facts, mode {mode}")
+    if missing := missing_since(kit):
+        words = f"{missing} facts of the newest copy are not in it"
+        cure = "nothing, if an older copy was put back on purpose; else: toolbox restore newest"
+        yield Check("journal beside copy", State.LOOK, words, cure)
     if mode != "delete":
         words = f"its mode is {mode}: on a stick or a shared disk it can break"
         cure = "close every program that has it open, then run any command of toolbox"
