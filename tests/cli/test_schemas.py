@@ -90,7 +90,8 @@ instruments | instruments TW | instruments --job BC | happened TW dropped | woun
 test DG 1=1.01 2=2.02 3=3.00 --certificate 0.01bar --try | gauges DG=1.8:PG=1.9
 test PG --elsewhere lab --verdict pass
 lists | lists --copy evening | lists evening | lists evening --tick 1 | ready
-export --out OUT/export | merge OUT/export | export --csv --out OUT/csv | import LIST | report --out OUT/report
+export --out OUT/export | merge OUT/export | export --csv --out OUT/csv | import LIST
+report --out OUT/report
 doctor | backup OUT/backup | restore --from OUT/backup | restore newest --from OUT/backup
 restore --go-on
 """
