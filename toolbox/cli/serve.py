@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from toolbox.serve.server import Served
 
 PORT = 8317
-NEEDED = 'the screens in a browser need one more library: pip install "toolbox[serve]"'
+NEEDED = 'the screens in a browser need textual-serve: install toolbox with its extra "serve"'
 
 
 @dataclass(frozen=True, slots=True)

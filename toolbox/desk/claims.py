@@ -93,9 +93,11 @@ def notice_words(notice: Notice, today: date) -> str:
     begun = "" if notice.running else " The days begin when it is handed over; until then:"
     left = notice.days_left(today)
     over = f"{count(left, 'day')} left" if left >= 0 else "that day is over"
+    usual = f"{notice.days} days are usual for {notice.mishap.value}"
+    if notice.mishap is Mishap.LOSS:
+        usual = f"After {notice.days} days a bag usually counts as lost"
     return (
-        f"Write by {notice.sooner}.{begun} {notice.days} days are usual for {notice.mishap.value}, "
-        f"counted from {notice.counted_from}: until {notice.last_day}, or {notice.sooner} if that "
+        f"Write by {notice.sooner}.{begun} {usual}, counted from {notice.counted_from}: until {notice.last_day}, or {notice.sooner} if that "
         f"first day counts too, so keep to the sooner one ({over})."
     )
 

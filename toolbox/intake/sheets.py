@@ -116,8 +116,7 @@ def _opened(data: bytes) -> python_calamine.CalamineWorkbook:
         raise Unreadable(
             0,
             "is a spreadsheet file, for which a reader has to be installed",
-            "save the sheet as CSV, or install toolbox with the extra sheets: "
-            "pip install 'toolbox[sheets]'",
+            'save the sheet as CSV, or install toolbox with its extra "sheets"',
         ) from None
     try:
         return python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(data))
