@@ -32,7 +32,7 @@ from toolbox.kit.kit import Kit
 from toolbox.kit.things import Size
 
 KIT = Kit("Cross squad", Box("Case", Size(6900, 4400, 2800), 6500, 7000, (), ()))
-WORDS = ("Hex", "Torx", "Socket", "Spanner", "Bearing", "Press", "Driver", "Puller", "Extension")
+WORDS = ("Hex", "Star", "Socket", "Spanner", "Bearing", "Press", "Driver", "Puller", "Extension")
 ROWS = 5000
 
 

@@ -383,7 +383,7 @@ def test_huge_numbers_and_deep_lists_are_faults_too(tmp_path: Path) -> None:
 
 
 def test_a_byte_order_mark_is_no_fault(tmp_path: Path) -> None:
-    """Files saved with a UTF-8 mark, with CRLF or both are read all the same (hukkin/tomli#304)."""
+    """A UTF-8 mark, CRLF or both are read all the same (users of tomli reported such files)."""
     plain = read_kit(write_files(tmp_path / "plain"))
     marked = write_files(tmp_path / "marked")
     for name, text in FILES.items():

@@ -282,7 +282,7 @@ REFUSED = [
     ("5 Mg", Kind.MASS),
     ("5 MV", Kind.VOLTAGE),
     ("08-Mar", Kind.LENGTH),
-    ("2lbs, 4000 calories @ 4.5 cal/g", Kind.MASS),
+    ("2lbs, 3600 kcal @ 4 kcal/g", Kind.MASS),
     # U8: marks that leave two readings, or none
     ("1,150 kg", Kind.MASS),
     ("1,150 g", Kind.MASS),
