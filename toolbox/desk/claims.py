@@ -97,8 +97,9 @@ def notice_words(notice: Notice, today: date) -> str:
     if notice.mishap is Mishap.LOSS:
         usual = f"After {notice.days} days a bag usually counts as lost"
     return (
-        f"Write by {notice.sooner}.{begun} {usual}, counted from {notice.counted_from}: until {notice.last_day}, or {notice.sooner} if that "
-        f"first day counts too, so keep to the sooner one ({over})."
+        f"Write by {notice.sooner}.{begun} {usual}, counted from {notice.counted_from}: until "
+        f"{notice.last_day}, or {notice.sooner} if that first day counts too, so keep to the "
+        f"sooner one ({over})."
     )
 
 
