@@ -75,7 +75,9 @@ def _of_table(table: Table, name: str, findings: Findings) -> Reading:
         findings.note("the row below the header is read as units", f"line {header.line + 1}")
     headers = _headers(table, start + 1, _trimmed(header, table), findings)
     rows = len(table.rows) - start - 1
-    findings.note(f"{name}: {rows} rows, columns parted by {table.parted}")
+    findings.note(
+        f"{name}: {rows} {'row' if rows == 1 else 'rows'}, columns parted by {table.parted}"
+    )
     if table.blank_rows:
         findings.note(f"{table.blank_rows} blank rows were passed over")
     lines: Sequence[Line] = ()

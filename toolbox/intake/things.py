@@ -55,7 +55,8 @@ class _ThingReader:
         return entries
 
     def _no_column(self, meaning: str, what: str, lines: int = 0) -> None:
-        new = f", and {lines} of its tools are new to the kit" if lines else ""
+        are = "is" if lines == 1 else "are"
+        new = f", and {lines} of its tools {are} new to the kit" if lines else ""
         self._findings.refuse(
             self._reading.header_line, "", "", f"no column {what}{new}",
             f"add one, or say which it is: HEADER={meaning}",

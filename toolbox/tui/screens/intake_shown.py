@@ -208,7 +208,8 @@ class Shown:
 def _about_asked(one: AskedLine) -> tuple[str, ...]:
     if one.question is None:
         return (f"{one.id}: answered {one.answer}", "- Enter takes the answer back and asks again")
-    lines = [f"- lines {', '.join(map(str, one.lines[:12]))}"] if one.lines else []
+    word = "line" if len(one.lines) == 1 else "lines"
+    lines = [f"- {word} {', '.join(map(str, one.lines[:12]))}"] if one.lines else []
     more = ["- or what should stand there"] if one.question.free else []
     return (one.asked, *(f"- {choice}" for choice in one.question.choices), *more, *lines)
 
