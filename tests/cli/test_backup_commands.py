@@ -207,7 +207,7 @@ def test_a_solver_that_fails_or_lies_is_found(monkeypatch: pytest.MonkeyPatch, f
 
 def test_nothing_of_the_user_is_in_what_the_doctor_says(run: Run, kit: Path) -> None:
     """Names, notes, authors, file and folder names of one's own: in no state of the kit."""
-    secret = "Zzyzx"
+    secret = "Zzqvx"
     (kit / "trips").mkdir()
     (kit / "trips" / f"{secret}.toml").write_text(RACE.replace("Ann", secret) + "broken =")
     (kit / f"{secret} (1).toml").write_text(f"{secret} = ")

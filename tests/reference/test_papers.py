@@ -1,7 +1,8 @@
 """Papers against what others publish: rules of general lists, number words, country codes, days.
 
-Rules of the list: the notes on the cover of the ATA carnet (a reprint in Dutch), a chamber's
-instructions and a government's guidance on general lists, as each test names them.
+Rules of the list: ../shared/reference/customs.md, which quotes the notes on the cover of the ATA
+carnet (a reprint in Dutch), a chamber's instructions and a government's guidance on general
+lists; each test says which of them.
 """
 
 from __future__ import annotations
