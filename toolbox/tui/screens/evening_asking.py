@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable
 from datetime import date
 
 from textual import on
-from textual.widget import Widget
 
 from toolbox.desk.count_bikes import Held
 from toolbox.desk.errors import DeskError
@@ -48,8 +47,6 @@ class EveningAsking(EveningShown):
 
     def __init__(self) -> None:
         super().__init__()
-        self._then: Callable[[str], None] | None = None
-        self._held: Widget | None = None
         self._questions: deque[Short] = deque()
 
     def half_filled(self) -> bool:
@@ -239,7 +236,7 @@ class EveningAsking(EveningShown):
     def mark_thing(self, key: str) -> None:
         """Put the mark on this thing, in its place."""
         self.see(COUNT, focus=False)
-        self._held = None
+        self.query_one(AskLine).let_go()
         self.counting.to_thing(key)
 
     # ---- writing
@@ -259,38 +256,12 @@ class EveningAsking(EveningShown):
 
         With ``nothing`` an empty line is an answer.
         """
-        line = self.query_one(AskLine)
-        if not line.asking:
-            self._held = self.focused
-        self._then = then
-        line.ask(words, value, nothing=nothing)
-
-    @on(AskLine.Given)
-    def given(self, event: AskLine.Given) -> None:
-        """An answer: what is wrong with it stands below the line, where it is mended."""
-        event.stop()
-        then, self._then = self._then, None
-        if then is None:
-            return
-        try:
-            then(event.typed.strip())
-        except DeskError as error:
-            self._then = then
-            self.query_one(AskLine).wrong(str(error))
-            return
-        if self._then is None:
-            self._answered()
+        self.query_one(AskLine).ask(
+            words, lambda typed: then(typed.strip()), value, nothing=nothing
+        )
 
     @on(AskLine.Left)
     def left(self, event: AskLine.Left) -> None:
         """The line was left without an answer; what was not asked yet is asked next."""
         event.stop()
-        self._then = None
-        self._answered()
         self._ask_next()
-
-    def _answered(self) -> None:
-        self.query_one(AskLine).done()
-        if self._held is not None:
-            self._held.focus()
-            self._held = None

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from textual import on
-from textual.widget import Widget
-
 from toolbox.desk.diary import read_typed
 from toolbox.desk.errors import DeskError, UnclearName
 from toolbox.desk.flight_seek import WhatIf
@@ -28,11 +25,6 @@ SUPPOSE = (
 
 class FlightAsking(FlightShown):
     """Suppositions and readings, asked for by menus and one line for a mass."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self._then: Callable[[str], None] | None = None
-        self._held: Widget | None = None
 
     def half_filled(self) -> bool:
         """A mass that is typed is not stored yet."""
@@ -149,32 +141,7 @@ class FlightAsking(FlightShown):
         self._ask(words, lambda typed: then(_mass(typed)), value)
 
     def _ask(self, words: str, then: Callable[[str], None], value: str = "") -> None:
-        self._then, self._held = then, self.focused
-        self.query_one(AskLine).ask(words, value)
-
-    @on(AskLine.Given)
-    def given(self, event: AskLine.Given) -> None:
-        """An answer was typed; what is wrong with it stands below the line."""
-        event.stop()
-        line = self.query_one(AskLine)
-        try:
-            if self._then is not None:
-                self._then(event.typed)
-        except DeskError as error:
-            line.wrong(str(error))
-            return
-        self._asked_enough()
-
-    @on(AskLine.Left)
-    def left(self, event: AskLine.Left) -> None:
-        """The line was left without a mass."""
-        event.stop()
-        self._asked_enough()
-
-    def _asked_enough(self) -> None:
-        self.query_one(AskLine).done()
-        if self._held is not None:
-            self._held.focus()
+        self.query_one(AskLine).ask(words, then, value)
 
 
 def _mass(typed: str) -> int:

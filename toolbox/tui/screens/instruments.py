@@ -75,7 +75,6 @@ class Instruments(InstrumentsShown):
     def __init__(self) -> None:
         super().__init__()
         self._sheets: dict[str, Sheet] = {}
-        self._then: Callable[[str], None] | None = None
 
     def stage(self) -> Hashable:
         """Enter opens, or writes."""
@@ -273,24 +272,4 @@ class Instruments(InstrumentsShown):
         self._ask(f"True value wanted of {tool.name}", answer)
 
     def _ask(self, words: str, then: Callable[[str], None]) -> None:
-        self._then = then
-        self.query_one(AskLine).ask(words)
-
-    @on(AskLine.Given)
-    def _given(self, message: AskLine.Given) -> None:
-        message.stop()
-        line = self.query_one(AskLine)
-        try:
-            if self._then is not None:
-                self._then(message.typed)
-        except DeskError as error:
-            line.wrong(str(error))
-            return
-        line.done()
-        self.see(self.view)
-
-    @on(AskLine.Left)
-    def _left(self, message: AskLine.Left) -> None:
-        message.stop()
-        self.query_one(AskLine).done()
-        self.see(self.view)
+        self.query_one(AskLine).ask(words, then)

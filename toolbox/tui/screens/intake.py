@@ -89,7 +89,6 @@ class TakeIn(Inner):
         self._accepted: set[str] = set()
         self._turn = 0
         self._view = "columns"
-        self._then: Callable[[str], None] | None = None
 
     def body(self) -> ComposeResult:
         """The chooser; once a list is read, its views in its place."""
@@ -376,24 +375,4 @@ class TakeIn(Inner):
     # ---- the line that asks
 
     def _type(self, words: str, then: Callable[[str], None], value: str = "") -> None:
-        self._then = then
-        self.query_one(AskLine).ask(words, value)
-
-    @on(AskLine.Given)
-    def _given(self, message: AskLine.Given) -> None:
-        message.stop()
-        line = self.query_one(AskLine)
-        try:
-            if self._then is not None:
-                self._then(message.typed)
-        except DeskError as error:
-            line.wrong(str(error))
-            return
-        line.done()
-        self._list.focus()
-
-    @on(AskLine.Left)
-    def _left(self, message: AskLine.Left) -> None:
-        message.stop()
-        self.query_one(AskLine).done()
-        self._list.focus()
+        self.query_one(AskLine).ask(words, then, value)

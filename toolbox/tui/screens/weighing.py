@@ -88,7 +88,6 @@ class Weighing(Inner):
         self._on = bench()
         self._hand = ""  # what lies on the scale, however the list is narrowed meanwhile
         self._done: list[Stored] = []
-        self._then: Callable[[str], None] | None = None
 
     def body(self) -> ComposeResult:
         """How far one is, the thing on the scale, the line, the list."""
@@ -341,24 +340,11 @@ class Weighing(Inner):
             self._set(with_unit(self._on, unit))
 
     def _ask(self, words: str, then: Callable[[str], None]) -> None:
-        self._then = then
-        self.query_one(AskLine).ask(words, nothing=True)
-
-    @on(AskLine.Given)
-    def _answered(self, message: AskLine.Given) -> None:
-        message.stop()
         line = self.query_one(AskLine)
-        try:
-            if self._then is not None:
-                self._then(message.typed)
-        except DeskError as error:
-            line.wrong(str(error))
-            return
-        line.done()
-        self._line.focus()
 
-    @on(AskLine.Left)
-    def _left(self, message: AskLine.Left) -> None:
-        message.stop()
-        self.query_one(AskLine).done()
-        self._line.focus()
+        def heard(typed: str) -> None:
+            then(typed)
+            line.let_go()
+            self._line.focus()
+
+        line.ask(words, heard, nothing=True)

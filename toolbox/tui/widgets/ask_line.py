@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.message import Message
+from textual.widget import Widget
 from textual.widgets import Static
 
+from toolbox.desk.errors import DeskError
 from toolbox.tui.text import plain
 from toolbox.tui.widgets.entry import Answer, Entry
 
@@ -15,10 +19,9 @@ from toolbox.tui.widgets.entry import Answer, Entry
 class AskLine(Vertical):
     """One line that asks for something, with what is wrong below it; hidden until it asks.
 
-    Posts `Given` with what was typed; its owner says `wrong` or `done`.
+    What was typed goes to the function given with the question, which refuses by DeskError.
+    The focus comes back to where it was. Posts `Left` when it is left without an answer.
     """
-
-    _nothing = False
 
     DEFAULT_CSS = """
     AskLine { height: auto; display: none; }
@@ -30,15 +33,14 @@ class AskLine(Vertical):
     AskLine.-wrong .ask--wrong { display: block; }
     """
 
-    class Given(Message):
-        """Something was typed."""
-
-        def __init__(self, typed: str) -> None:
-            super().__init__()
-            self.typed = typed
-
     class Left(Message):
         """The line was left without an answer."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._nothing = False
+        self._then: Callable[[str], None] | None = None
+        self._held: Widget | None = None
 
     def compose(self) -> ComposeResult:
         """The question, the line for its answer, what is wrong with it."""
@@ -52,9 +54,16 @@ class AskLine(Vertical):
         """Whether it asks for something now."""
         return self.has_class("-asking")
 
-    def ask(self, words: str, value: str = "", *, nothing: bool = False) -> None:
-        """Ask this; the line takes the focus. With ``nothing`` an empty line is an answer."""
-        self._nothing = nothing
+    def ask(
+        self, words: str, then: Callable[[str], None], value: str = "", *, nothing: bool = False
+    ) -> None:
+        """Ask this; the line takes the focus, ``then`` hears the answer and may ask again.
+
+        With ``nothing`` an empty line is an answer.
+        """
+        if not self.asking:
+            self._held = self.screen.focused
+        self._nothing, self._then = nothing, then
         self.query_one(".ask--asked", Static).update(plain(f"{words} > "))
         entry = self.query_one(Entry)
         entry.value = value
@@ -63,14 +72,15 @@ class AskLine(Vertical):
         self.add_class("-asking")
         entry.focus()
 
-    def wrong(self, words: str) -> None:
-        """What is wrong with what was typed; it stays there to be mended."""
-        self.query_one(".ask--wrong", Static).update(plain(words))
-        self.add_class("-wrong")
+    def let_go(self) -> None:
+        """The focus does not come back: the answer put it somewhere else."""
+        self._held = None
 
-    def done(self) -> None:
-        """Hide the line again."""
+    def _over(self) -> None:
         self.remove_class("-asking", "-wrong")
+        if self._held is not None:
+            self._held.focus()
+            self._held = None
 
     @property
     def typed(self) -> str:
@@ -80,8 +90,19 @@ class AskLine(Vertical):
     @on(Entry.Submitted)
     def _given(self, event: Entry.Submitted) -> None:
         event.stop()
-        if event.value.strip() or self._nothing:
-            self.post_message(self.Given(event.value))
+        if self._then is None or not (event.value.strip() or self._nothing):
+            return
+        then, self._then = self._then, None
+        try:
+            then(event.value)
+        except DeskError as error:
+            # What is wrong stands below; what was typed stays there to be mended.
+            self._then = then
+            self.query_one(".ask--wrong", Static).update(plain(str(error)))
+            self.add_class("-wrong")
+            return
+        if self._then is None:
+            self._over()
 
     @on(Entry.Changed)
     def _changed(self, event: Entry.Changed) -> None:
@@ -91,4 +112,6 @@ class AskLine(Vertical):
     @on(Entry.Left)
     def _left(self, event: Entry.Left) -> None:
         event.stop()
+        self._then = None
+        self._over()
         self.post_message(self.Left())
