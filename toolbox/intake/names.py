@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Container, Iterable
+from functools import lru_cache
 from typing import Generic, Protocol, TypeVar
 
 from toolbox.files.problems import listed, nearest, quoted
@@ -32,6 +33,7 @@ class NotFound(Exception):
         self.cure = cure
 
 
+@lru_cache(maxsize=4096)  # the same headers and words come in every row
 def tidy(text: str) -> str:
     """The text composed (NFC, never NFKC: that makes 11⁄2 of 1½) with its blanks squeezed."""
     return " ".join(unicodedata.normalize("NFC", text).split())

@@ -27,15 +27,14 @@ class _Sum:
     plain: Fraction = Fraction(0)
     whole: bool = True
 
-    def add(self, line: Line) -> None:
-        """Add one line."""
+    def add(self, number: Fraction, mass: Fraction | None) -> None:
+        """Add a line of so many pieces of this mass."""
         self.lines += 1
-        self.pieces += pieces(line)
-        mass = exact_mass(line)
+        self.pieces += number
         if mass is None:
             self.whole = False
             return
-        self.by_count += pieces(line) * mass
+        self.by_count += mass if number == 1 else number * mass
         self.plain += mass
 
     def agrees(self, total: Fraction, *, counted: bool) -> bool:
@@ -73,8 +72,9 @@ class Totals:
 
     def add(self, line: Line) -> None:
         """Add one line of the list."""
-        self._part.add(line)
-        self._whole.add(line)
+        number, mass = pieces(line), exact_mass(line)
+        self._part.add(number, mass)
+        self._whole.add(number, mass)
 
     def agree(self, row: Row) -> bool:
         """Whether a row's mass is the sum of the lines above, all or since the last total."""
