@@ -239,6 +239,15 @@ async def test_going_by_the_menu_and_by_mouse(small: Path, opened) -> None:
         assert pilot.app.current_mode == "ready"
 
 
+async def test_a_letter_typed_right_after_g_is_heard_by_the_menu(small: Path, opened) -> None:
+    """Both keys come at once, as from a quick hand; in the place below k alone means Checks."""
+    async with opened(small) as pilot:
+        for letter in "gk":
+            pilot.app.post_message(Key(letter, letter))
+        await until(pilot, lambda: "[1 Tools" in screen_text(pilot.app), "Kit")
+        assert pilot.app.current_mode == "kit"
+
+
 async def test_copying_says_what_it_did(small: Path, opened, monkeypatch) -> None:
     """The marked finding goes out as plain text, and the notice claims no more than that."""
     async with opened(small) as pilot:

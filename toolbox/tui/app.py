@@ -21,7 +21,7 @@ from textual.scrollbar import ScrollBar
 
 from toolbox.tui.actions import PLACES, Keys, bindings, default_keys
 from toolbox.tui.deeds.kinds import EVERYWHERE
-from toolbox.tui.one_press import OnePress
+from toolbox.tui.one_press import OnePress, TypedAhead
 from toolbox.tui.session import Broke, PictureTaken, Session, Told
 from toolbox.tui.settings import Memory, Settings
 from toolbox.tui.shell import BEING_READ, NONE_YET, Place
@@ -121,7 +121,7 @@ class ToolboxApp(App[int]):
         self._memory = memory
         self._remark = remark
         self._trail: list[str] = []
-        self._presses = OnePress()
+        self._presses, self._ahead = OnePress(), TypedAhead()
         if start is None:
             self._welcome_first()
 
@@ -382,7 +382,7 @@ class ToolboxApp(App[int]):
         self.kinds.append(type(event).__name__)
         if isinstance(event, Key) and self._presses.held(event.key, event.time, self._stage()):
             return
-        await super().on_event(event)
+        await super().on_event(self._ahead.meant(event, self))
 
     def _stage(self) -> tuple[object, ...]:
         over = [type(screen).__name__ for screen in self.screen_stack[-1:]]
