@@ -19,7 +19,7 @@ from toolbox.desk.flight_bags import (
 )
 from toolbox.desk.flight_goods import GoodsFinding, goods_findings
 from toolbox.desk.trips import Flight, Where
-from toolbox.desk.weigh_in import off_words, unexplained_readings
+from toolbox.desk.weigh_in import readings_off
 from toolbox.flight.contents import lines_of, tare_line
 from toolbox.flight.goods import age_warning
 from toolbox.flight.lifting import Advice, over_reference, usual_lifts
@@ -101,12 +101,12 @@ def check_packing(flight: Flight, packing: Packing, *, paying: bool) -> Check:
 
 def _readings(flight: Flight) -> Iterator[str]:
     """Readings that count as the mass of a bag although nothing explains them."""
-    for weighing in unexplained_readings(flight):
-        reading, off = write(weighing.reading_g, Kind.MASS), off_words(flight, weighing)
+    for weighing, off in readings_off(flight):
+        reading, how = write(weighing.reading_g, Kind.MASS), "heavier" if off > 0 else "lighter"
         yield (
-            f"{flight.bag(weighing.bag).name}: its reading of {weighing.day}, {reading}, {off}, "
-            "and nothing on the lists explains it: weigh it again, or say what is in it, or "
-            "accept the reading with a reason"
+            f"{flight.bag(weighing.bag).name}: its reading of {weighing.day}, {reading}, "
+            f"is {abs(off)} g {how} than its list, and nothing on the lists explains it: weigh it "
+            "again, or say what is in it, or accept the reading with a reason"
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
@@ -109,33 +110,33 @@ def held(flight: Flight, bag: Bag) -> tuple[str, ...]:
 def compare_reading(flight: Flight, weighing: Weighing) -> WeighedIn:
     """A reading against the sum of items and tare; earlier readings do not count."""
     bag = flight.bag(weighing.bag)
-    scale = next(s for s in flight.trip.scales if s.id == weighing.scale)
+    scale = _scale_of(flight, weighing)
     compared = _compared(flight, bag, weighing, scale)
     return WeighedIn(weighing, bag, scale, compared[2], explain(*compared))
 
 
 def unexplained_readings(flight: Flight) -> tuple[Weighing, ...]:
+    """The readings of ``readings_off`` alone."""
+    return tuple(weighing for weighing, _ in readings_off(flight))
+
+
+def readings_off(flight: Flight) -> Iterator[tuple[Weighing, int]]:
     """Readings that count, are off by more than their uncertainty, and that nothing explains.
 
-    Those somebody decided about, and those of bags that are empty now, are left out.
+    Each with the grams by which it is above the sum of items and tare. Those somebody decided
+    about, and those of bags that are empty now, are left out.
     """
-    found = []
     for bag in flight.trip.bags:
         last = last_weighing(bag, flight.trip)
         if last is None or last.accepted or not flight.inside(bag, flight.now):
             continue
-        scale = next(s for s in flight.trip.scales if s.id == last.scale)
-        if not _is_explained(*_compared(flight, bag, last, scale)):
-            found.append(last)
-    return tuple(found)
+        compared = _compared(flight, bag, last, _scale_of(flight, last))
+        if not _is_explained(*compared):
+            yield last, last.reading_g - compared[2].grams
 
 
-def off_words(flight: Flight, weighing: Weighing) -> str:
-    """How far a reading is from the sum of items and tare: "is 3036 g lighter than its list"."""
-    bag = flight.bag(weighing.bag)
-    scale = next(s for s in flight.trip.scales if s.id == weighing.scale)
-    off = weighing.reading_g - _compared(flight, bag, weighing, scale)[2].grams
-    return f"is {abs(off)} g {'heavier' if off > 0 else 'lighter'} than its list"
+def _scale_of(flight: Flight, weighing: Weighing) -> Scale:
+    return next(s for s in flight.trip.scales if s.id == weighing.scale)
 
 
 # a screen asks again after every shift, which changes nothing about a reading made before it
