@@ -16,8 +16,8 @@ from toolbox.desk.drawn_files import Sheet, nothing_drawn
 from toolbox.desk.figures import count, grams
 from toolbox.desk.folder import name_of_copy
 from toolbox.desk.maps import Filled, box_map, not_placed
-from toolbox.desk.own_files import Wanted
-from toolbox.desk.printed import Block, Heading, Page, Points, Words, as_html, as_markdown, mark_of
+from toolbox.desk.own_files import Wanted, page_files
+from toolbox.desk.printed import Block, Heading, Page, Points, Words, mark_of
 from toolbox.drawings.lid import LidSheet, Listed, lid_page
 from toolbox.drawings.page import DrawingError
 from toolbox.kit.kit import Kit
@@ -106,10 +106,7 @@ def lid_sheet(lid: Lid, paper: Paper) -> Sheet:
 def lid_texts(lid: Lid, folder: Path) -> tuple[Wanted, ...]:
     """The sheet as Markdown and as one HTML file."""
     page = Page(lid.mark, lid.title, tuple(_blocks(lid)))
-    return tuple(
-        Wanted(folder / f"{FILE}{kind}", lid.mark, text(page).encode("utf-8"), _WHOSE)
-        for kind, text in ((".md", as_markdown), (".html", as_html))
-    )
+    return page_files(folder, FILE, page, _WHOSE)
 
 
 def _blocks(lid: Lid) -> Iterator[Block]:

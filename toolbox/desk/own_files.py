@@ -9,11 +9,13 @@ from pathlib import Path
 from typing import NamedTuple
 
 from toolbox.desk.errors import DeskError
-from toolbox.desk.printed import mark_in
+from toolbox.desk.printed import Page, as_html, as_markdown, mark_in
 from toolbox.drawings.page import MARK
 from toolbox.files.atomic import put_in_place
 from toolbox.files.problems import WriteRefused
 
+PAGE_KINDS = (".md", ".html")
+"""The endings of the files that one page becomes."""
 _BEGINNING = 2000  # bytes of a file that are looked at for its mark
 # A bracket inside a text of a PDF is written with a backslash: no text can look like this.
 _IN_PDF = re.compile(rb"/Keywords \(" + MARK.encode() + rb": (\S+)\)")
@@ -43,6 +45,14 @@ class Written(NamedTuple):
     how: How
 
 
+def page_files(folder: Path, file: str, page: Page, whose: str) -> tuple[Wanted, ...]:
+    """A page as Markdown and as HTML; ``file`` is the name without what the kind adds."""
+    return tuple(
+        Wanted(folder / f"{file}{kind}", page.mark, text(page).encode("utf-8"), whose)
+        for kind, text in zip(PAGE_KINDS, (as_markdown, as_html), strict=True)
+    )
+
+
 def put_all(folder: Path, wanted: Sequence[Wanted]) -> tuple[Written, ...]:
     """Write all these files into a folder, which is made when it is not there.
 
@@ -54,9 +64,21 @@ def put_all(folder: Path, wanted: Sequence[Wanted]) -> tuple[Written, ...]:
         if faults:
             raise DeskError(f"no sheet was written: {'; '.join(faults)}")
         folder.mkdir(parents=True, exist_ok=True)
-        return tuple(Written(one.path, _put(one)) for one in wanted)
+        return tuple(put(one.path, one.data) for one in wanted)
     except (OSError, WriteRefused) as error:
         raise DeskError(f"the sheets could not all be written into {folder}: {error}") from error
+
+
+def put(path: Path, data: bytes) -> Written:
+    """Write one file; what it said before is kept as ``.NAME.previous``.
+
+    WriteRefused or OSError when it cannot be written.
+    """
+    was = path.read_bytes() if path.exists() else None
+    if was == data:
+        return Written(path, How.SAME)
+    put_in_place(path, data, was)
+    return Written(path, How.NEW if was is None else How.REPLACED)
 
 
 def mark_of_file(path: Path) -> str:
@@ -81,11 +103,3 @@ def _in_the_way(folder: Path, wanted: Sequence[Wanted]) -> Iterator[str]:
                 f"{one.path.name} is there and is no sheet {one.whose}; "
                 "move it or name another folder"
             )
-
-
-def _put(one: Wanted) -> How:
-    was = one.path.read_bytes() if one.path.exists() else None
-    if was == one.data:
-        return How.SAME
-    put_in_place(one.path, one.data, was)
-    return How.NEW if was is None else How.REPLACED

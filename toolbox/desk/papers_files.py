@@ -8,10 +8,9 @@ from pathlib import Path
 
 from toolbox.desk.errors import DeskError
 from toolbox.desk.figures import clean
-from toolbox.desk.own_files import How, Wanted, Written, put_all
-from toolbox.desk.printed import Page, as_html, as_markdown
+from toolbox.desk.own_files import Written, page_files, put, put_all
+from toolbox.desk.printed import Page
 from toolbox.desk.safe_cells import csv_bytes
-from toolbox.files.atomic import put_in_place
 from toolbox.files.csv_guard import guarded
 from toolbox.files.problems import WriteRefused
 
@@ -36,11 +35,7 @@ def save_papers(folder: Path, papers: Sequence[Paper]) -> tuple[Written, ...]:
     the same when its heads are. DeskError says which and what to do; what was there is kept
     as ``.NAME.previous``.
     """
-    pages = [
-        Wanted(folder / f"{one.file}{kind}", one.page.mark, text(one.page).encode(), one.whose)
-        for one in papers
-        for kind, text in ((".md", as_markdown), (".html", as_html))
-    ]
+    pages = [file for one in papers for file in page_files(folder, one.file, one.page, one.whose)]
     tables = [(folder / f"{one.file}.csv", one) for one in papers]
     strange = [path.name for path, one in tables if _strange(path, one.csv)]
     if strange:
@@ -50,7 +45,7 @@ def save_papers(folder: Path, papers: Sequence[Paper]) -> tuple[Written, ...]:
         )
     written = put_all(folder, pages)
     try:
-        return (*written, *(Written(path, _put(path, one.csv)) for path, one in tables))
+        return (*written, *(put(path, one.csv) for path, one in tables))
     except (OSError, WriteRefused) as error:
         raise DeskError(f"not every paper could be written into {folder}: {error}") from error
 
@@ -60,14 +55,6 @@ def _strange(path: Path, data: bytes) -> bool:
         return False
     heads = data.partition(b"\r\n")[0]
     return not path.is_file() or path.read_bytes().partition(b"\r\n")[0] != heads
-
-
-def _put(path: Path, data: bytes) -> How:
-    was = path.read_bytes() if path.exists() else None
-    if was == data:
-        return How.SAME
-    put_in_place(path, data, was)
-    return How.NEW if was is None else How.REPLACED
 
 
 def paper_csv(heads: Sequence[str], rows: Iterable[Sequence[str | int]]) -> bytes:

@@ -10,7 +10,7 @@ from toolbox.desk.errors import DeskError
 from toolbox.desk.figures import count, grams
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.lid_sheet import LIFT
-from toolbox.desk.own_files import Wanted, Written, put_all
+from toolbox.desk.own_files import Written, page_files, put_all
 from toolbox.desk.plan_words import (
     CAUTION,
     NOTHING_TO_COMPARE,
@@ -30,8 +30,6 @@ from toolbox.desk.printed import (
     Points,
     Table,
     Words,
-    as_html,
-    as_markdown,
     mark_of,
 )
 from toolbox.desk.ranked import Ranked, basis_words, ranking
@@ -40,7 +38,6 @@ from toolbox.desk.report_maps import maps_of
 from toolbox.files.problems import KitFaults
 from toolbox.usage.settled import Settled, settle
 
-_KINDS = {".md": as_markdown, ".html": as_html}
 NAME = "report"
 _LITTLE = 0.005  # a share that shows as 0 %
 
@@ -59,14 +56,7 @@ def save_report(folder: KitFolder, today: date, out: Path) -> tuple[Written, ...
 
     DeskError where a file is in the way that is no report of this kit; see ``put_all``.
     """
-    page = report_page(folder, today)
-    return put_all(
-        out,
-        [
-            Wanted(out / f"{NAME}{kind}", page.mark, text(page).encode("utf-8"), "of this report")
-            for kind, text in _KINDS.items()
-        ],
-    )
+    return put_all(out, page_files(out, NAME, report_page(folder, today), "of this report"))
 
 
 def _blocks(folder: KitFolder, today: date) -> Iterator[Block]:

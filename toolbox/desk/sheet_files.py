@@ -8,11 +8,9 @@ from pathlib import Path
 
 from toolbox.desk.errors import DeskError
 from toolbox.desk.flight_sheets import sheets_of
-from toolbox.desk.own_files import How, Wanted, mark_of_file, put_all
-from toolbox.desk.printed import as_html, as_markdown, mark_of
+from toolbox.desk.own_files import PAGE_KINDS, How, mark_of_file, page_files, put_all
+from toolbox.desk.printed import mark_of
 from toolbox.desk.trips import Flight
-
-_KINDS = {".md": as_markdown, ".html": as_html}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,20 +36,19 @@ def save_sheets(flight: Flight, folder: Path) -> SheetFiles:
     Nothing is written while a file is in the way that is not the same sheet of the same
     trip; see ``own_files.put_all``.
     """
-    sheets = [(sheet, kind, text) for sheet in sheets_of(flight) for kind, text in _KINDS.items()]
     wanted = [
-        Wanted(
-            folder / f"{sheet.file}{kind}",
-            sheet.page.mark,
-            text(sheet.page).encode("utf-8"),
+        (file, sheet.bag)
+        for sheet in sheets_of(flight)
+        for file in page_files(
+            folder,
+            sheet.file,
+            sheet.page,
             "for this bag" if sheet.bag else "of this trip's goods",
         )
-        for sheet, kind, text in sheets
     ]
-    written = put_all(folder, wanted)
+    written = put_all(folder, [file for file, _ in wanted])
     files = tuple(
-        SheetFile(one.path, sheet.bag, one.how)
-        for one, (sheet, _, _) in zip(written, sheets, strict=True)
+        SheetFile(one.path, bag, one.how) for one, (_, bag) in zip(written, wanted, strict=True)
     )
     try:
         return SheetFiles(files, tuple(_stale(flight, folder, {file.path for file in files})))
@@ -63,6 +60,6 @@ def _stale(flight: Flight, folder: Path, written: set[Path]) -> Iterator[Path]:
     """Sheets of this trip from before, of bags that have nothing in them now."""
     beginning = mark_of(flight.name, "bag", "")
     for path in sorted(folder.iterdir()):
-        ours = path.suffix in _KINDS and path.name[0] != "." and path not in written
+        ours = path.suffix in PAGE_KINDS and path.name[0] != "." and path not in written
         if ours and mark_of_file(path).startswith(beginning):
             yield path
