@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import hashlib
 import shutil
 from datetime import UTC, date, datetime
@@ -11,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tui.look import until
 
 from toolbox.desk.diary import When, pick_tools
 from toolbox.desk.errors import DeskError
@@ -22,6 +22,7 @@ from toolbox.tui.app import ToolboxApp
 from toolbox.tui.deeds.kinds import SCREENS_ONLY
 
 NOW = datetime(2026, 11, 21, 9, 0, tzinfo=UTC)
+MOST_WAITED = 60.0  # seconds
 # These look for a plan, for seconds; what comes of it is kept by the same one function.
 SEARCHES = {"plan-search", "plan-few", "plan-curve", "flight-plan", "flight-if"}
 
@@ -72,10 +73,10 @@ async def test_whatever_is_asked_nothing_is_written(
     told: list[str] = []
     monkeypatch.setattr(app, "tell", lambda words, **_: told.append(words))
     async with app.run_test(size=(80, 24)) as pilot:
-        await _until(lambda: app.picture is not None)
+        await until(pilot, lambda: app.picture is not None, "the kit is there", MOST_WAITED)
         for place in places:
             app.action_go(place)
-            await _until(partial(_is_at, app, place))
+            await until(pilot, partial(_is_at, app, place), place, MOST_WAITED)
             for row in for_place(place):
                 if row.command != SCREENS_ONLY and row.id not in SEARCHES:
                     await _ask(app, pilot, row.run, place)
@@ -96,18 +97,10 @@ async def _ask(app: ToolboxApp, pilot: Any, run: str, place: str) -> None:
         await pilot.press("escape")
     if app.current_mode != place:
         app.action_go(place)
-        await _until(partial(_is_at, app, place))
+        await until(pilot, partial(_is_at, app, place), place, MOST_WAITED)
 
 
 def _is_at(app: ToolboxApp, place: str) -> bool:
     """Whether this place is there, with the kit in it."""
     here = app.place
     return here is not None and place == here.PLACE and here.is_running and here._shown is not None
-
-
-async def _until(seen: Any) -> None:
-    async def wait() -> None:
-        while not seen():
-            await asyncio.sleep(0.005)
-
-    await asyncio.wait_for(wait(), 60)
