@@ -112,7 +112,7 @@ def _wrong_itself(row: Row) -> Iterator[tuple[str, str]]:
         if type(row[key]) is not int:
             yield f"{key} is no whole number", _UNDAMAGED
     for key in ("at", "written"):
-        if not _has_zone(row[key]):
+        if not has_zone(row[key]):
             yield f"{key} is no time with its zone", "write it like 2026-01-31T09:30:00+01:00"
     try:
         read_body(row["kind"], _body(row))
@@ -154,7 +154,8 @@ def _is_unicode(text: str) -> bool:
     return text.isascii() or not any("\ud800" <= letter <= "\udfff" for letter in text)
 
 
-def _has_zone(text: str) -> bool:
+def has_zone(text: str) -> bool:
+    """Whether a text is a time with its zone."""
     try:
         return datetime.fromisoformat(text).utcoffset() is not None
     except ValueError:

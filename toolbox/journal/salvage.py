@@ -9,14 +9,12 @@ import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 
-from toolbox.journal.archive import KEYS, Row
+from toolbox.journal.archive import KEYS, Row, has_zone, put_rows
 from toolbox.journal.bodies import read_body, write_body
 from toolbox.journal.copies import BESIDE
-from toolbox.journal.schema import writing
-from toolbox.journal.store import open_journal, told
+from toolbox.journal.store import open_journal
 from toolbox.kit.facts import Undone
 
 _LEAST = 60  # bytes that a fact takes at the very least: no file holds more than its size by it
@@ -113,12 +111,8 @@ def _is_fact(row: Mapping[str, object]) -> bool:
     return (
         all(isinstance(place, int) and place >= 0 for place in places)
         and all(isinstance(text, str) for text in texts)
-        and not any(_zoneless(row[key]) for key in ("at", "written"))
+        and all(has_zone(str(row[key])) for key in ("at", "written"))
     )
-
-
-def _zoneless(text: object) -> bool:
-    return datetime.fromisoformat(str(text)).utcoffset() is None
 
 
 def newer(rows: Sequence[Row], known: Sequence[Row]) -> tuple[Row, ...]:
@@ -152,21 +146,10 @@ def append_rows(path: Path, rows: Sequence[Row]) -> None:
     """
     if not rows:
         return
-    open_journal(path).close()
-    connect = closing(sqlite3.connect(path, isolation_level=None))
-    with told(path), connect as connection, writing(connection):
+    with open_journal(path) as journal, journal.at_once() as connection:
         (last,) = connection.execute("SELECT coalesce(max(clock), 0) FROM facts").fetchone()
         moved: dict[int, int] = {}
         for clock in sorted({row["clock"] for row in rows}):
             moved[clock] = min(clock, last + 1)
             last = max(last, moved[clock])
-        marks = ", ".join("?" * len(KEYS))
-        connection.executemany(
-            f"INSERT INTO facts ({', '.join(KEYS)}) VALUES ({marks})",
-            [_values({**row, "clock": moved[row["clock"]]}) for row in rows],
-        )
-
-
-def _values(row: Row) -> list[object]:
-    body = json.dumps(row["body"], sort_keys=True, separators=(",", ":"))
-    return [body if key == "body" else row[key] for key in KEYS]
+        put_rows(connection, [{**row, "clock": moved[row["clock"]]} for row in rows])
