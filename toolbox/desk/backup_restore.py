@@ -16,7 +16,7 @@ from datetime import datetime
 from enum import Enum
 from pathlib import Path
 
-from toolbox.desk.backup import KIT, Copy, copies_in, faults_of, read_copy
+from toolbox.desk.backup import KIT, Copy, copies_in, faults_of, newest_good, read_copy
 from toolbox.desk.backup_home import copies_of
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import JOURNAL
@@ -64,9 +64,7 @@ def copy_named(kit: Path, name: str, folder: Path | None) -> Copy:
     "newest" is the newest good one. DeskError for none, or for one that is not good.
     """
     if name == "newest":
-        copies = copies_in(folder or copies_of(kit))
-        good = (copy for copy in copies if not faults_of(copy))
-        copy = next(good, None)
+        copy = newest_good(copies_in(folder or copies_of(kit)))
         if copy is None:
             raise DeskError("there is no good copy of this kit here; name the folder of one")
         return copy
