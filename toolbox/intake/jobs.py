@@ -64,13 +64,11 @@ class _Row:
 
     def number(self, meaning: str) -> Fraction | None:
         """The number under a meaning."""
-        value = self.line.values.get(meaning)
-        return value.what if value is not None and isinstance(value.what, Fraction) else None
+        return self.line.what(meaning, Fraction)
 
     def yes(self, meaning: str) -> bool:
         """Whether the cell says yes."""
-        value = self.line.values.get(meaning)
-        return value is not None and value.what is True
+        return bool(self.line.what(meaning, bool))
 
     def refuse(self, meaning: str, reason: str, cure: str, cell: str | None = None) -> None:
         """Refuse the cell of that meaning; ``cell`` where only a part of it is meant."""

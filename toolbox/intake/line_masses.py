@@ -21,16 +21,16 @@ _OF_ONE = re.compile(
 
 def exact_mass(line: Line) -> Fraction | None:
     """The mass of a line in grams before it was rounded; None without a single one."""
-    value = line.values.get("mass")
-    if value is None or not isinstance(value.what, Span) or value.what.one is None:
+    span = line.what("mass", Span)
+    if span is None or span.one is None:
         return None
-    return value.what.exact if value.what.exact is not None else Fraction(value.what.one)
+    return span.exact if span.exact is not None else Fraction(span.one)
 
 
 def pieces(line: Line) -> Fraction:
     """How many a line counts, 1 without a count."""
-    count = line.values.get("count")
-    return count.what.number if count and isinstance(count.what, Count) else Fraction(1)
+    count = line.what("count", Count)
+    return Fraction(1) if count is None else count.number
 
 
 def says_each(header: str) -> bool:

@@ -8,11 +8,12 @@ from datetime import date
 from enum import Enum
 from fractions import Fraction
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from toolbox.files.problems import quoted
 from toolbox.kit.quantities import Kind, write
 
+_V = TypeVar("_V")
 # A question about a cell begins so; its answer is read in the cell's place.
 CELL = "cell "
 
@@ -155,10 +156,14 @@ class Line:
         """Whether nothing of the row is refused or asked."""
         return not self.failed and not self.asks
 
+    def what(self, meaning: str, kind: type[_V]) -> _V | None:
+        """The value under a meaning, None without one of that type."""
+        value = self.values.get(meaning)
+        return value.what if value is not None and isinstance(value.what, kind) else None
+
     def text(self, meaning: str) -> str:
         """The text under a meaning, "" without one."""
-        value = self.values.get(meaning)
-        return value.what if value is not None and isinstance(value.what, str) else ""
+        return self.what(meaning, str) or ""
 
     @property
     def name(self) -> str:

@@ -93,8 +93,7 @@ class Row:
 
     def what(self, meaning: str, kind: type[_V]) -> _V | None:
         """The value under a meaning, None without one of that type."""
-        value = self.line.values.get(meaning)
-        return value.what if value is not None and isinstance(value.what, kind) else None
+        return self.line.what(meaning, kind)
 
     def blank(self, meaning: str) -> bool:
         """Whether the cell is blank: it says nothing of an entry that the kit has."""

@@ -11,6 +11,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from toolbox.files.problems import quoted
+from toolbox.intake.line_masses import pieces
 from toolbox.intake.names import fold, tidy
 from toolbox.intake.reading import Count, Findings, Line, Value
 
@@ -122,12 +123,7 @@ def _stored_otherwise(first: Line, line: Line) -> bool:
 
 
 def _with_more(first: Line, line: Line) -> Line:
-    def number(one: Line) -> Count:
-        value = one.values.get("count")
-        return value.what if value and isinstance(value.what, Count) else Count(one_piece)
-
-    one_piece = Fraction(1)
-    a, b = number(first), number(line)
-    both = Value("count", "", a._replace(number=a.number + b.number), f"lines {first.number} and "
-                 f"{line.number} together")  # fmt: skip
+    counted = first.what("count", Count) or Count(Fraction(1))
+    together = counted._replace(number=counted.number + pieces(line))
+    both = Value("count", "", together, f"lines {first.number} and {line.number} together")
     return replace(first, values=MappingProxyType({**first.values, "count": both}))

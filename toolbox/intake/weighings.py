@@ -27,24 +27,24 @@ def weighed_of(reading: Reading, kit: Kit, findings: Findings) -> list[Entry]:
             known = matcher.find(line)
         except Waits:
             continue
-        span = line.values.get("reading")
+        span = line.what("reading", Span)
         if known is None:
             named = line.text("id") or line.name
             near = nearest(fold(named), [fold(thing.name) for thing in things])
             cure = f"did you mean {quoted(near)}" if near else "take it in as a tool first"
             _refuse(reading, findings, line, "name", f"{quoted(named)} is not in the kit", cure)
-        elif span is None or not isinstance(span.what, Span) or span.what.one is None:
+        elif span is None or span.one is None:
             _refuse(reading, findings, line, "reading", "has no reading", "write what it weighed")
-        elif span.what.about:
+        elif span.about:
             _refuse(reading, findings, line, "reading", "is no exact reading", "weigh it again")
         else:
-            entries.append(_entry(line, known, span.what.one))
+            entries.append(_entry(line, known, span.one))
     return entries
 
 
 def _entry(line: Line, known: Tool | Supply, grams: int) -> Entry:
-    step = line.values.get("step")
-    step_mg = step.what.one if step is not None and isinstance(step.what, Span) else None
+    step = line.what("step", Span)
+    step_mg = step.one if step is not None else None
     old = known.mass
     mass = Mass(grams, Known.WEIGHED, step_mg)
     if old is not None and (old.grams, old.known) == (grams, Known.WEIGHED) and step_mg is None:
@@ -92,9 +92,8 @@ def _latest(lines: list[Line], findings: Findings) -> list[Line]:
 
 
 def _day(line: Line) -> date:
-    value = line.values.get("day")
-    told = value.what.day if value is not None and isinstance(value.what, Day) else None
-    return told or date.min
+    told = line.what("day", Day)
+    return told.day or date.min if told is not None else date.min
 
 
 def _reading_of(line: Line) -> str:
