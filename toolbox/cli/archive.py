@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, today_option
+from toolbox.cli.papers import out_option
 from toolbox.cli.words import clean, count, paragraph, say, say_json
 from toolbox.desk.archive import Exported, export_kit
 from toolbox.desk.folder import find_kit
@@ -14,14 +15,7 @@ from toolbox.desk.spreadsheets import export_sheets, left_out
 
 
 @click.command()
-@click.option(
-    "--out",
-    "out",
-    required=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="The folder to write into: a new one, or an empty one.",
-)
+@out_option("The folder to write into: a new one, or an empty one.")
 @click.option(
     "--csv", "as_csv", is_flag=True, help="Tables for spreadsheets instead of the whole kit."
 )

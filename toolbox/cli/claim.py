@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from toolbox.cli.common import day, json_option, kit_folder, kit_option, looked_at, today_option
-from toolbox.cli.papers import out_option, say_files
+from toolbox.cli.papers import papers_out, say_files
 from toolbox.cli.papers_data import claim_data
 from toolbox.cli.words import clean, count, hang, paragraph, say, say_json, table
 from toolbox.desk.claims import (
@@ -43,7 +43,7 @@ from toolbox.papers.claim import WHO_DECIDES, Mishap
     show_default=True,
     help="What happened to it.",
 )
-@out_option
+@papers_out
 @today_option
 @kit_option
 @json_option

@@ -9,7 +9,7 @@ import click
 
 from toolbox.cli import codes
 from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, today_option
-from toolbox.cli.papers import out_option, say_files
+from toolbox.cli.papers import papers_out, say_files
 from toolbox.cli.papers_data import customs_data
 from toolbox.cli.words import clean, count, hang, paragraph, remark, say, say_json, table
 from toolbox.desk.customs import (
@@ -48,7 +48,7 @@ from toolbox.papers.number_words import Language
 )
 @click.option("--issue", is_flag=True, help="Issue it: stored for good, never to be changed.")
 @click.option("--issued", type=int, metavar="N", help="Show issue N instead of today's list.")
-@out_option
+@papers_out
 @today_option
 @kit_option
 @json_option

@@ -10,7 +10,7 @@ import click
 
 from toolbox.cli.common import day, json_option, kit_folder, kit_option, meant, today_option
 from toolbox.cli.maps import plan_option, shown_layout
-from toolbox.cli.papers import files_json, say_files
+from toolbox.cli.papers import files_json, say_files, sheets_out
 from toolbox.cli.words import clean, count, paragraph, say, say_json
 from toolbox.desk.diary import read_typed
 from toolbox.desk.draw_box import Foam, foam_sheets, how_it_lies, map_sheets
@@ -31,14 +31,6 @@ KNIFE = (
     "what else to mind."
 )
 
-out_option = click.option(
-    "--out",
-    "out",
-    required=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="The folder to write into; it is made if it is not there.",
-)
 paper_option = click.option(
     "--paper",
     type=click.Choice([paper.value for paper in Paper]),
@@ -61,7 +53,7 @@ ONLY = {"clearance": "foam", "finger": "foam", "corner": "foam", "ask": "lid", "
 @click.command()
 @click.argument("what", type=click.Choice(["map", "foam", "lid"]))
 @click.argument("compartments", nargs=-1, metavar="[COMPARTMENT]...")
-@out_option
+@sheets_out
 @format_option
 @paper_option
 @plan_option

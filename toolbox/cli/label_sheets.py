@@ -7,12 +7,8 @@ from pathlib import Path
 import click
 
 from toolbox.cli.common import json_option, kit_folder, kit_option
-from toolbox.cli.draw_sheets import (
-    format_option,
-    out_option,
-    paper_option,
-)
-from toolbox.cli.papers import files_json, say_files
+from toolbox.cli.draw_sheets import format_option, paper_option
+from toolbox.cli.papers import files_json, say_files, sheets_out
 from toolbox.cli.words import clean, count, paragraph, say, say_json
 from toolbox.desk.drawn_files import pdf_wanted, save_drawings
 from toolbox.desk.labels import How, Of, grid_named, label_sheet, labels_of
@@ -24,7 +20,7 @@ PRINT = "Print at 100 %, first on plain paper, and hold it against a sheet of la
 @click.command()
 @click.argument("of", type=click.Choice([of.value for of in Of]))
 @click.argument("names", nargs=-1, metavar="[NAME]...")
-@out_option
+@sheets_out
 @click.option(
     "--grid",
     "grid_name",

@@ -1,22 +1,31 @@
-"""What commands that write papers share: the folder to write into, and what was written."""
+"""What commands that write files share: the folder to write into, and what was written."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import click
 
+from toolbox.cli.common import Command
 from toolbox.cli.words import say
 from toolbox.desk.own_files import Written
 
-out_option = click.option(
-    "--out",
-    "out",
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Write it into this folder as CSV, Markdown and HTML.",
-)
+
+def out_option(words: str, *, required: bool = True) -> Callable[[Command], Command]:
+    """The option --out DIR, with these words as its help."""
+    return click.option(
+        "--out",
+        "out",
+        required=required,
+        type=click.Path(path_type=Path),
+        metavar="DIR",
+        help=words,
+    )
+
+
+papers_out = out_option("Write it into this folder as CSV, Markdown and HTML.", required=False)
+sheets_out = out_option("The folder to write into; it is made if it is not there.")
 
 
 def say_files(written: Sequence[Written]) -> None:

@@ -7,19 +7,13 @@ from pathlib import Path
 import click
 
 from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, today_option
+from toolbox.cli.papers import files_json, sheets_out
 from toolbox.cli.words import paragraph, say, say_json
 from toolbox.desk.report import save_report
 
 
 @click.command()
-@click.option(
-    "--out",
-    "out",
-    required=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="The folder to write into; it is made if it is not there.",
-)
+@sheets_out
 @today_option
 @kit_option
 @json_option
@@ -33,8 +27,7 @@ def report(out: Path, today: str | None, kit_path: Path | None, as_json: bool) -
     of = looked_at(folder, today)
     written = save_report(folder, of, out)
     if as_json:
-        files = [{"file": str(one.path), "how": one.how.value} for one in written]
-        say_json({"day": of.isoformat(), "files": files})
+        say_json({"day": of.isoformat(), "files": files_json(written)})
         return
     for one in written:
         say(f"- {one.path}, {one.how.value}")

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from toolbox.cli.common import json_option, kit_folder, kit_option, looked_at, today_option
+from toolbox.cli.papers import sheets_out
 from toolbox.cli.words import clean, count, paragraph, say, say_json
 from toolbox.desk.flight_words import cautions
 from toolbox.desk.sheet_files import SheetFiles, save_sheets
@@ -15,14 +16,7 @@ from toolbox.desk.trips import Flight, open_flight
 
 @click.command()
 @click.argument("name", required=False, metavar="[TRIP]")
-@click.option(
-    "--out",
-    "out",
-    required=True,
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="The folder to write into; it is made if it is not there.",
-)
+@sheets_out
 @today_option
 @kit_option
 @json_option
