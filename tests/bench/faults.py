@@ -39,7 +39,7 @@ from clikit import RACE, write_kit_files
 
 from toolbox.cli import main as toolbox
 from toolbox.desk.backup import copies_in, faults_of, newest_good
-from toolbox.desk.backup_daily import changed_since, missing_since
+from toolbox.desk.backup_daily import beside_copy, changed_since
 from toolbox.desk.backup_home import copies_of
 from toolbox.desk.backup_restore import Becomes, copy_named, go_on, look_ahead, restore
 from toolbox.desk.errors import DeskError
@@ -523,7 +523,9 @@ def _look(tally: Tally, place: Path, name: str, label: str, data: bytes, yard: Y
     if name == "journal.db" and facts != whole:
         try:
             held(kit / "journal.db")  # as the copy of the day and the doctor ask first
-            said = changed_since(kit) or missing_since(kit)
+            newest = newest_good(copies_in(copies_of(kit)))
+            found = beside_copy(kit, newest)
+            said = changed_since(newest, found) or found.missing
         except JournalError as error:
             said = str(error)
         if said:

@@ -18,7 +18,7 @@ import pytest
 from clikit import write_kit_files
 
 from toolbox.desk.backup import copies_in, faults_of, make_copy, newest_good, read_copy
-from toolbox.desk.backup_daily import keep_daily, kept, missing_since
+from toolbox.desk.backup_daily import beside_copy, keep_daily, kept
 from toolbox.desk.backup_home import copies_of, daily_copy
 from toolbox.desk.backup_restore import Becomes, copy_named, go_on, look_ahead, restore
 from toolbox.desk.errors import DeskError
@@ -156,13 +156,14 @@ def test_facts_that_are_gone_are_counted(kit: Path) -> None:
     """An entry of the copy that the journal lacks, and none while all are there."""
     keep_daily(kit, NOW)
     log(kit, "four")
-    assert missing_since(kit) == 0
+    newest = newest_good(copies_in(copies_of(kit)))
+    assert len(beside_copy(kit, newest).missing) == 0
     connection = sqlite3.connect(kit / "journal.db")
     connection.execute("DROP TRIGGER facts_never_go")
     connection.execute("DELETE FROM facts WHERE clock = 2")
     connection.commit()
     connection.close()
-    assert missing_since(kit) == 2
+    assert len(beside_copy(kit, newest).missing) == 2
 
 
 def test_no_copy_is_no_reason_to_stop(kit: Path, tmp_path: Path) -> None:

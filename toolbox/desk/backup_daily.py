@@ -8,12 +8,12 @@ from contextlib import suppress
 from datetime import date, datetime
 from pathlib import Path
 
-from toolbox.desk.backup import copies_in, make_copy, newest_good
+from toolbox.desk.backup import Copy, copies_in, make_copy, newest_good
 from toolbox.desk.backup_home import copies_of, copy_due, daily_copy
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import JOURNAL
 from toolbox.files.problems import KitFaults
-from toolbox.journal.copies import against
+from toolbox.journal.copies import Against, against
 from toolbox.journal.errors import JournalError
 
 DAYS, WEEKS, MONTHS = 7, 4, 12
@@ -28,8 +28,8 @@ def keep_daily(kit: Path, now: datetime) -> str:
     if not copy_due(kit, now):
         return ""
     try:
-        changed = changed_since(kit)
-        if changed:
+        newest = newest_good(copies_in(copies_of(kit)))
+        if changed := changed_since(newest, beside_copy(kit, newest)):
             return f"{changed}. No copy was made today; see what to do with: toolbox doctor"
         made = make_copy(kit, daily_copy(kit, now), now)
         thin_out(made.path.parent)
@@ -41,29 +41,26 @@ def keep_daily(kit: Path, now: datetime) -> str:
     return ""
 
 
-def changed_since(kit: Path) -> str:
+def beside_copy(kit: Path, newest: Copy | None) -> Against:
+    """The kit's journal held against its newest good copy, None for none; JournalError.
+
+    Facts of the copy are missing where an older one was put back on purpose, too.
+    """
+    if newest is None or not newest.facts or not (kit / JOURNAL).exists():
+        return Against((), ())
+    return against(kit / JOURNAL, newest.kit / JOURNAL)
+
+
+def changed_since(newest: Copy | None, found: Against) -> str:
     """What in the journal is no longer as the newest good copy has it; "" when all is.
 
-    Facts never change, so whatever changed did so by damage. JournalError where one of
-    the two cannot be read.
+    Facts never change, so whatever changed did so by damage.
     """
-    newest = newest_good(copies_in(copies_of(kit)))
-    if newest is None or not newest.facts or not (kit / JOURNAL).exists():
+    many = len(found.changed)
+    if newest is None or not many:
         return ""
-    many = len(against(kit / JOURNAL, newest.kit / JOURNAL).changed)
-    said = f"{many} fact{'s say' if many > 1 else ' says'}" if many else ""
-    return f"{said} something else than in the copy of {newest.made:%Y-%m-%d}" if many else ""
-
-
-def missing_since(kit: Path) -> int:
-    """How many facts of the newest good copy the journal does not have; JournalError as above.
-
-    That is so where an older copy was put back on purpose, too.
-    """
-    newest = newest_good(copies_in(copies_of(kit)))
-    if newest is None or not newest.facts or not (kit / JOURNAL).exists():
-        return 0
-    return len(against(kit / JOURNAL, newest.kit / JOURNAL).missing)
+    said = f"{many} fact{'s say' if many > 1 else ' says'}"
+    return f"{said} something else than in the copy of {newest.made:%Y-%m-%d}"
 
 
 def thin_out(home: Path) -> None:

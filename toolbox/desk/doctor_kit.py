@@ -11,8 +11,8 @@ from contextlib import suppress
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from toolbox.desk.backup import Copy, copies_in, faults_of, newest_good
-from toolbox.desk.backup_daily import changed_since, missing_since
+from toolbox.desk.backup import Copy, copies_in, faults_of
+from toolbox.desk.backup_daily import beside_copy, changed_since
 from toolbox.desk.backup_home import copies_of, state_folder
 from toolbox.desk.doctor import Check, State
 from toolbox.desk.folder import JOURNAL
@@ -44,10 +44,11 @@ def kit_checks(kit: Path, now: datetime) -> Iterator[Check]:
         yield Check("kit", State.MEND, "a restore was broken off half-way", cure)
         return
     copies = copies_in(copies_of(kit))
-    newest = newest_good(copies)
+    good = [copy for copy in copies if not faults_of(copy)]
+    newest = good[0] if good else None
     yield _files(kit, newest)
     yield from _journal(kit, newest, now)
-    yield _copies(copies, newest, now)
+    yield _copies(len(copies), good, now)
     yield from _leave(kit)
     yield from _room(kit)
     yield _synced(kit)
@@ -91,17 +92,16 @@ def _journal(kit: Path, newest: Copy | None, now: datetime) -> Iterator[Check]:
         return
     try:
         has, mode, facts = held(path), mode_of(path), read_facts(path)
-        changed = changed_since(kit)
+        found = beside_copy(kit, newest)
     except JournalError as error:
         yield _damaged(path, error, newest)
         return
-    if changed:
-        assert newest is not None, "it was compared with one"
+    if newest is not None and (changed := changed_since(newest, found)):
         yield Check("journal", State.MEND, changed, _put_back(newest))
     else:
         yield Check("journal", State.WELL, f"whole, {has.facts} facts, mode {mode}")
-    if missing := missing_since(kit):
-        words = f"{missing} facts of the newest copy are not in it"
+    if found.missing:
+        words = f"{len(found.missing)} facts of the newest copy are not in it"
         cure = "nothing, if an older copy was put back on purpose; else: toolbox restore newest"
         yield Check("journal beside copy", State.LOOK, words, cure)
     if mode != "delete":
@@ -145,17 +145,17 @@ def _clock(latest: datetime | None, now: datetime) -> Check:
     return Check("clock", State.LOOK, words, cure)
 
 
-def _copies(copies: tuple[Copy, ...], newest: Copy | None, now: datetime) -> Check:
-    bad = sum(1 for copy in copies if faults_of(copy))
-    if newest is None:
-        words = f"none is good of {len(copies)}" if copies else "there is none yet"
+def _copies(many: int, good: list[Copy], now: datetime) -> Check:
+    """So many copies there are, and these of them, the newest first, are as they were made."""
+    if not good:
+        words = f"none is good of {many}" if many else "there is none yet"
         cure = "one is made when the kit is next opened, unless that cannot be; toolbox backup DIR"
         return Check("copies", State.LOOK, words, cure)
-    words = f"{len(copies)}, the newest good one of {newest.made:%Y-%m-%d}"
-    if bad:
+    words = f"{many}, the newest good one of {good[0].made:%Y-%m-%d}"
+    if bad := many - len(good):
         cure = "look at them with: toolbox restore; take another disk for: toolbox backup DIR"
         return Check("copies", State.LOOK, f"{words}; {bad} not as they were made", cure)
-    if now - newest.made > _OLD:
+    if now - good[0].made > _OLD:
         cure = "see that the folder it is kept in can be written to; toolbox backup DIR"
         return Check("copies", State.LOOK, f"{words}, which is long ago", cure)
     return Check("copies", State.WELL, words)
@@ -171,19 +171,22 @@ def _leave(kit: Path) -> Iterator[Check]:
         yield Check("leave to write", State.MEND, words, _READ)
         return
     yield Check("leave to write", State.WELL, f"{len(places)} files and folders")
-    state = state_folder()
-    there = next((path for path in (state, *state.parents) if path.exists()), state)
+    there = _state_there()
     if not os.access(there, os.W_OK):
         cure = "let it be written to, or name another with TOOLBOX_STATE"
         words = "the folder of copies and of what is remembered may only be read"
         yield Check("leave to write", State.LOOK, words, cure)
 
 
-def _room(kit: Path) -> Iterator[Check]:
+def _state_there() -> Path:
+    """The state folder, or what there is of the way to it."""
     state = state_folder()
-    there = next((path for path in (state, *state.parents) if path.exists()), kit)
+    return next((path for path in (state, *state.parents) if path.exists()), state)
+
+
+def _room(kit: Path) -> Iterator[Check]:
     free = []
-    for place in (kit, there):
+    for place in (kit, _state_there()):
         with suppress(OSError):
             free.append(shutil.disk_usage(place).free)
     least = min(free, default=0)
