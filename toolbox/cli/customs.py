@@ -122,10 +122,8 @@ def _customs_files(
 
 
 def _changes(made: CustomsList, shown: IssuedList) -> tuple[str, ...]:
-    """What differs from an issued list today; only the last one is held against the kit."""
-    if made.last is None or shown.issue != made.last.issue:
-        return ()
-    return tuple(change_words(change) for change in made.changes)
+    """What differs from an issued list today, in words."""
+    return tuple(change_words(change) for change in made.since(shown))
 
 
 def _say_draft(made: CustomsList, files: Sequence[Written]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import Any
 
 from toolbox.cli.papers import files_json
@@ -10,7 +11,7 @@ from toolbox.desk.claims import AMOUNT, REPORT, Claim, notice_words, seen_words,
 from toolbox.desk.customs import CustomsList, left_words
 from toolbox.desk.customs_papers import CAUTIONS
 from toolbox.desk.own_files import Written
-from toolbox.kit.customs import CustomsLine, IssuedList
+from toolbox.kit.customs import IssuedList
 from toolbox.papers.claim import WHO_DECIDES, Claimed, Notice
 from toolbox.papers.customs import totals, totals_in_words
 from toolbox.papers.customs_changes import Difference
@@ -25,7 +26,7 @@ def customs_data(
     if shown is not None:
         head, lines, choices = _issue_head(shown), shown.lines, shown.choices
     sums = totals(lines)
-    changes = made.changes if shown is None or shown == made.last else ()
+    changes = made.changes if shown is None else made.since(shown)
     return {
         "trip": made.flight.name,
         **head,
@@ -33,7 +34,7 @@ def customs_data(
         "currency": choices.currency,
         "unit": choices.unit.value,
         "sets": choices.sets.value,
-        "lines": [_line_data(line) for line in lines],
+        "lines": [asdict(line) for line in lines],
         "totals": sums._asdict(),
         "words": {one.value: list(totals_in_words(sums, choices, one)) for one in Language},
         "refusals": [] if shown else [one._asdict() for one in made.draft.refusals],
@@ -62,31 +63,8 @@ def _issue_head(shown: IssuedList) -> dict[str, Any]:
     }
 
 
-def _line_data(line: CustomsLine) -> dict[str, Any]:
-    return {
-        "number": line.number,
-        "thing": line.thing,
-        "part": line.part,
-        "words": line.words,
-        "pieces": line.pieces,
-        "grams": line.grams,
-        "hundredths": line.hundredths,
-        "origin": line.origin,
-        "serial": line.serial,
-    }
-
-
 def _change_data(change: Difference) -> dict[str, Any]:
-    return {
-        "change": change.change.value,
-        "number": change.number,
-        "thing": change.thing,
-        "part": change.part,
-        "words": change.words,
-        "what": change.what,
-        "was": change.was,
-        "now": change.now,
-    }
+    return {**asdict(change), "change": change.change.value}
 
 
 def claim_data(made: Claim, files: Sequence[Written]) -> dict[str, Any]:

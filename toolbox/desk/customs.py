@@ -66,6 +66,10 @@ class CustomsList:
         """The list that was issued last, None while none was."""
         return self.issued[-1] if self.issued else None
 
+    def since(self, shown: IssuedList) -> tuple[Difference, ...]:
+        """What changed since that issue; only the last one is held against the kit."""
+        return self.changes if shown == self.last else ()
+
     @property
     def number(self) -> int:
         """The number that the next issue would bear."""
