@@ -18,13 +18,12 @@ from toolbox.desk.claims import (
     claim_for,
     notice_words,
     save_claim,
+    value_words,
     work_names,
     worth_words,
 )
-from toolbox.desk.customs_papers import value_text
 from toolbox.desk.own_files import Written
 from toolbox.desk.trips import bag_named, open_flight
-from toolbox.kit.things import Money
 from toolbox.papers.claim import WHO_DECIDES, Mishap
 
 
@@ -83,7 +82,7 @@ def _say_claim(made: Claim, files: Sequence[Written]) -> None:
         (
             str(r.pieces),
             f"{r.grams} g",
-            _value(r.value) or "?",
+            value_words(r) or "?",
             clean(_thing_words(r.name, r.serial)),
         )
         for r in made.rows
@@ -103,7 +102,3 @@ def _say_claim(made: Claim, files: Sequence[Written]) -> None:
 
 def _thing_words(name: str, serial: str) -> str:
     return f"{name}, S/N {serial}" if serial else name
-
-
-def _value(value: Money | None) -> str:
-    return "" if value is None else f"{value_text(value.hundredths)} {value.currency}"

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from toolbox.desk.customs_papers import value_text
 from toolbox.desk.errors import DeskError
 from toolbox.desk.figures import count
 from toolbox.desk.flight_plan import IfLost, if_lost_now
@@ -16,6 +15,7 @@ from toolbox.desk.own_files import Written
 from toolbox.desk.papers_files import Paper, paper_csv, save_papers
 from toolbox.desk.printed import Block, Heading, Page, Points, Table, Words, mark_of
 from toolbox.desk.trips import Flight
+from toolbox.files.tables import money_text
 from toolbox.kit.counting import Counted
 from toolbox.kit.facts import Fact, LoosePick, StepDone
 from toolbox.kit.things import NO_PAPERS, Money, base_id
@@ -103,9 +103,14 @@ def notice_words(notice: Notice, today: date) -> str:
     )
 
 
+def value_words(row: Claimed) -> str:
+    """What a row is worth with its currency, "" where nobody has said."""
+    return money_text(row.value) or ""
+
+
 def worth_words(sums: ClaimTotals) -> str:
     """What all of it is worth, currency by currency, and how much of it has no value."""
-    known = " and ".join(f"{value_text(v.hundredths)} {v.currency}" for v in sums.values)
+    known = " and ".join(money_text(value) or "" for value in sums.values)
     said = known or "no value entered"
     return f"{said}; {count(sums.unvalued, 'line')} without a value" if sums.unvalued else said
 
@@ -206,10 +211,10 @@ _HEADS = ("code", "thing", "pieces", "mass", "value", "serial number", "last see
 
 
 def _cells(row: Claimed) -> tuple[str | int, ...]:
-    value = "" if row.value is None else f"{value_text(row.value.hundredths)} {row.value.currency}"
     # "S/N" keeps a number from being taken for a date or rounded
     serial = f"S/N {row.serial}" if row.serial else ""
-    return row.thing, row.name, row.pieces, f"{row.grams} g", value, serial, seen_words(row.seen)
+    mass, seen = f"{row.grams} g", seen_words(row.seen)
+    return row.thing, row.name, row.pieces, mass, value_words(row), serial, seen
 
 
 def seen_words(seen: Seen | None) -> str:
