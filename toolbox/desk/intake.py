@@ -13,7 +13,7 @@ from toolbox.desk.edit_table import has_id
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
 from toolbox.files import tables
-from toolbox.files.atomic import take_back
+from toolbox.files.atomic import take_all_back
 from toolbox.files.problems import KitFaults, Problems
 from toolbox.files.reading import faults_with
 from toolbox.files.retelling import same
@@ -120,14 +120,14 @@ def store(folder: KitFolder, entries: Sequence[Entry]) -> None:
     if faults := faults_with(folder.path, instead):
         raise KitFaults(faults)
     before = {word: _bytes(folder.path / _FILES[word]) for word in sorts}
-    written: dict[str, bytes] = {}
+    done: list[tuple[Path, bytes, bytes | None]] = []
     try:
         for word, several in sorts.items():
             _write(folder, word, several, raws[word], merged[word])
-            written[word] = (folder.path / _FILES[word]).read_bytes()
+            path = folder.path / _FILES[word]
+            done.append((path, path.read_bytes(), before[word]))
     except BaseException:
-        for word, wrote in written.items():
-            take_back(folder.path / _FILES[word], wrote, before[word])
+        take_all_back(done)
         raise
 
 

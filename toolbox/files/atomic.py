@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import stat
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
@@ -97,6 +97,13 @@ def take_back(path: Path, wrote: bytes, before: bytes | None) -> None:
         elif previous(path).exists() and previous(path).read_bytes() == before:
             os.replace(previous(path), path)
         sync_folder(path.parent)
+
+
+def take_all_back(done: Iterable[tuple[Path, bytes, bytes | None]]) -> None:
+    """``take_back`` for each as far as can be: what cannot be put back must not hide why."""
+    for path, wrote, before in done:
+        with suppress(OSError):
+            take_back(path, wrote, before)
 
 
 def previous(path: Path) -> Path:

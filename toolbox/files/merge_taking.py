@@ -5,13 +5,13 @@ from __future__ import annotations
 import tempfile
 import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from toolbox.files.atomic import put_in_place, take_back
+from toolbox.files.atomic import put_in_place, take_all_back
 from toolbox.files.merge import ABSENT, Difference
-from toolbox.files.problems import Problems, WriteRefused
+from toolbox.files.problems import Problems
 from toolbox.files.sources import decoded
 from toolbox.files.writing import append_entries, edit_file
 
@@ -52,16 +52,14 @@ def put_all(folder: Path, before: Mapping[str, bytes], after: Mapping[str, bytes
 
     WriteRefused when one of them is another by now or cannot be written.
     """
-    done: list[str] = []
+    done: list[tuple[Path, bytes, bytes | None]] = []
     try:
         for file, text in after.items():
-            done.append(file)
-            put_in_place(_made(folder / file), text, before.get(file))
+            path, was = _made(folder / file), before.get(file)
+            put_in_place(path, text, was)
+            done.append((path, text, was))
     except BaseException:
-        for file in done[:-1]:
-            # what cannot be put back must not hide why
-            with suppress(WriteRefused, OSError):
-                take_back(folder / file, after[file], before.get(file))
+        take_all_back(done)
         raise
 
 
