@@ -13,6 +13,7 @@ from enum import Enum
 from typing import Any, Final
 
 from toolbox.files.archive_values import as_json, is_entries
+from toolbox.files.retelling import same
 from toolbox.files.sources import Raw
 
 Key = tuple[str, ...]
@@ -151,7 +152,7 @@ def agreed(here: Mapping[str, Raw], there: Mapping[str, Raw], had: Had | None) -
         before = had.entries[place] if known and had is not None else {}
         for key in _keys(a, b, before):
             mine_now, theirs_now = _under(key, a), _under(key, b)
-            if _same(mine_now, theirs_now):
+            if same(mine_now, theirs_now):
                 kept |= {k: value for k, value in a.items() if _within(key, k)}
             elif not known or had is None or _is_open(place, key, had):
                 open_keys[place] = open_keys.get(place, frozenset()) | {key}
@@ -231,17 +232,6 @@ def _flat(table: Mapping[str, Any], way: Key = ()) -> Iterator[tuple[Key, Any]]:
 # ---- both sides
 
 
-def _same(one: Any, other: Any) -> bool:
-    """Whether two values are the same; True is not 1, and the order of keys says nothing."""
-    match one, other:
-        case dict(), dict():
-            return one.keys() == other.keys() and all(_same(one[k], other[k]) for k in one)
-        case list(), list():
-            return len(one) == len(other) and all(map(_same, one, other))
-        case _:
-            return type(one) is type(other) and bool(one == other)
-
-
 def _values(place: Place, a: Values, b: Values, had: Had | None) -> list[Difference]:
     """The values that differ in an entry that both sides have."""
     found = []
@@ -249,14 +239,14 @@ def _values(place: Place, a: Values, b: Values, had: Had | None) -> list[Differe
     before = had.entries.get(place, {}) if had is not None else {}
     for key in _keys(a, b, before):
         here, there, was = (_under(key, values) for values in (a, b, before))
-        if _same(here, there):
+        if same(here, there):
             continue
         if had is None or not known or _is_open(place, key, had):
             verdict, was = Verdict.UNKNOWN, ABSENT
         elif place not in had.entries:
             verdict = Verdict.BOTH  # added on both sides
         else:
-            verdict = _who(_same(here, was), _same(there, was))
+            verdict = _who(same(here, was), same(there, was))
         found.append(Difference(place, key, here, there, was, verdict))
     return found
 
@@ -303,7 +293,7 @@ def _entry(place: Place, a: Values | None, b: Values | None, had: Had | None) ->
         verdict = Verdict.HERE if a is not None else Verdict.THERE
     else:
         before = _deep(had.entries[place])
-        unchanged = place not in had.open_keys and _same(values, dict(had.entries[place]))
+        unchanged = place not in had.open_keys and same(values, had.entries[place])
         gone = Verdict.THERE if a is not None else Verdict.HERE
         verdict = gone if unchanged else Verdict.BOTH
     here, there = (ABSENT if side is None else _deep(side) for side in (a, b))
