@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from toolbox.desk.evening_words import said_words
+from toolbox.desk.figures import count
 from toolbox.intake.draws import KIND_OF
 from toolbox.kit.facts import LineSaid, LineState, LoosePick, StepDone, SupplyUsed, Undone, What
 from toolbox.kit.kit import Kit
@@ -72,8 +73,7 @@ def _steps_said(kit: Kit, names: Mapping[str, str], steps: Sequence[StepDone], b
     if len(steps) == 1 and job is not None:
         said += f", step {first.step}" if len(job.steps) > 1 else ""
     else:
-        per_visit = len(steps) // visits
-        marks.insert(0, f"{per_visit} step{'s' if per_visit != 1 else ''}")
+        marks.insert(0, count(len(steps) // visits, "step"))
     return said + _in_brackets(marks)
 
 

@@ -11,6 +11,7 @@ from toolbox.desk.count import evening_of
 from toolbox.desk.diary import When
 from toolbox.desk.errors import DeskError
 from toolbox.desk.evening_words import said_words
+from toolbox.desk.figures import count
 from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.restock import Deed, Purchase, Restocking, Task, restocking
 from toolbox.desk.restock_said import bought, counted, done, opened, write_stock
@@ -168,9 +169,8 @@ def wanted_in(view: StockView, supply: str) -> str:
     buy = next((one for one in view.listed.buys if one.supply == supply), None)
     if buy is None:
         return ""
-    number = buy.packs.number
     whole = view.listed.held[supply].supply.pack is not None
-    return f"{number} pack{'s' if number > 1 else ''}" if whole else str(buy.packs.units)
+    return count(buy.packs.number, "pack") if whole else str(buy.packs.units)
 
 
 def came_in(view: StockView, supply: str, amount: str) -> Bought:

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import groupby
 
+from toolbox.desk.figures import count
 from toolbox.desk.sorted_out import Sorter
 from toolbox.intake.draws import KIND_OF
 from toolbox.kit.facts import Fact
@@ -111,8 +112,7 @@ class Holding:
         words = self.amount(units)
         if pack is None or pack == 1 or units <= 0 or units % pack:
             return words
-        number = units // pack
-        return f"{words} ({number} pack{'s' if number > 1 else ''})"
+        return f"{words} ({count(units // pack, 'pack')})"
 
 
 def home_of(supply: Supply) -> Where:
