@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -18,6 +18,7 @@ from toolbox.desk.trips import Flight
 from toolbox.files.tables import money_text
 from toolbox.kit.counting import Counted
 from toolbox.kit.facts import Fact, LoosePick, StepDone
+from toolbox.kit.kit import Kit
 from toolbox.kit.things import NO_PAPERS, Money, base_id
 from toolbox.kit.trips import Bag, Work
 from toolbox.papers.claim import (
@@ -123,7 +124,12 @@ def _rows(flight: Flight, bag: Bag, arrived: date) -> Iterator[Claimed]:
     listed = bag_list(flight, bag)
     papers = {tool.id: tool.papers for tool in flight.kit.tools}
     papers |= {item.id: item.papers for item in flight.trip.items}
-    seen = _seen(flight, arrived) if bag.box else _used(flight, arrived)
+    facts = sorted(
+        (fact for fact in flight.folder.live if fact.at.date() <= arrived), key=lambda fact: fact.at
+    )
+    seen = _used(flight.kit, facts)
+    if bag.box:
+        _count_in(seen, flight.kit, facts)
     for row in listed.things:
         own = papers.get(row.item, NO_PAPERS)
         value = own.value and Money(own.value.hundredths * row.pieces, own.value.currency)
@@ -144,13 +150,14 @@ def _rows(flight: Flight, bag: Bag, arrived: date) -> Iterator[Claimed]:
     yield Claimed(f"bag {bag.id}", name, 1, listed.tare.grams, bare.value, bare.serial)
 
 
-def _used(flight: Flight, arrived: date) -> dict[str, Seen]:
-    """When each tool was taken up last, up to the day of arrival."""
+def _used(kit: Kit, facts: Iterable[Fact]) -> dict[str, Seen]:
+    """When each tool was taken up last, by facts in their order of time."""
+    jobs = {job.id: job.name for job in kit.jobs}
     found: dict[str, Seen] = {}
-    for fact in _until(flight, arrived):
+    for fact in facts:
         what = fact.what
         if isinstance(what, StepDone):
-            words = f"used for {_job_name(flight, what.job)}"
+            words = f"used for {jobs.get(what.job, what.job)}"
             tools = [base_id(pick.tool) for pick in what.picks if pick.times]
         elif isinstance(what, LoosePick):
             words, tools = "picked", [base_id(what.tool)]
@@ -160,12 +167,10 @@ def _used(flight: Flight, arrived: date) -> dict[str, Seen]:
     return found
 
 
-def _seen(flight: Flight, arrived: date) -> dict[str, Seen]:
-    """The same with the evening's counts: what lies in a place that was counted, and not short."""
-    found = _used(flight, arrived)
-    present = flight.kit.present
-    places = {spot.item: spot.compartment for spot in present.spots} if present else {}
-    for fact in _until(flight, arrived):
+def _count_in(found: dict[str, Seen], kit: Kit, facts: Iterable[Fact]) -> None:
+    """Add the evening's counts: what lies in a place that was counted, and is not short."""
+    places = {spot.item: spot.compartment for spot in kit.present.spots} if kit.present else {}
+    for fact in facts:
         if not isinstance(fact.what, Counted):
             continue
         # of a set that lacks a part the rest was there
@@ -176,16 +181,6 @@ def _seen(flight: Flight, arrived: date) -> dict[str, Seen]:
             there = place == fact.what.place and copy not in short
             if there and (before is None or before.at <= fact.at):
                 found[item] = Seen(fact.at, f"counted in, by {fact.author}")
-    return found
-
-
-def _until(flight: Flight, arrived: date) -> list[Fact]:
-    facts = [fact for fact in flight.folder.live if fact.at.date() <= arrived]
-    return sorted(facts, key=lambda fact: fact.at)
-
-
-def _job_name(flight: Flight, job_id: str) -> str:
-    return next((job.name for job in flight.kit.jobs if job.id == job_id), job_id)
 
 
 # ---- on paper
@@ -227,7 +222,7 @@ def work_names(claim: Claim, works: tuple[Work, ...]) -> tuple[str, ...]:
     names = []
     for work in works:
         bikes = f" ({', '.join(work.bikes)})" if work.bikes else ""
-        names.append(f"{_job_name(claim.flight, work.job)}{bikes}")
+        names.append(f"{claim.flight.kit.job(work.job).name}{bikes}")
     return tuple(names)
 
 
