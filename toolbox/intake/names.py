@@ -13,15 +13,21 @@ from toolbox.files.problems import listed, nearest, quoted
 _LONGEST_ID = 32
 
 
-class _Named(Protocol):
-    @property
-    def id(self) -> str: ...
+class Named(Protocol):
+    """A thing with an id and a name."""
 
     @property
-    def name(self) -> str: ...
+    def id(self) -> str:
+        """Its id."""
+        ...
+
+    @property
+    def name(self) -> str:
+        """What people call it."""
+        ...
 
 
-_T = TypeVar("_T", bound=_Named)
+_T = TypeVar("_T", bound=Named)
 
 
 class NotFound(Exception):
