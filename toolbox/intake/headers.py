@@ -277,7 +277,7 @@ def _known_in(row: Row) -> int:
     return 0 if figures and known < 2 else known
 
 
-def units_row(header: Row, row: Row) -> bool:
+def units_row(row: Row) -> bool:
     """Whether the row below the header holds nothing but the units of its columns."""
     cells = [cell.strip().strip("()[]") for cell in row.cells]
     full = [cell for cell in cells if cell]

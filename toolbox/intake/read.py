@@ -69,7 +69,7 @@ def _of_table(table: Table, name: str, findings: Findings) -> Reading:
     for row in table.rows[:start]:
         words = " ".join(filter(None, map(str.strip, row.cells)))
         findings.note("lines above the header are left out", f"line {row.line}: {words[:40]}")
-    if len(table.rows) > start + 1 and units_row(header, table.rows[start + 1]):
+    if len(table.rows) > start + 1 and units_row(table.rows[start + 1]):
         start += 1
         header = with_units(header, table.rows[start])
         findings.note("the row below the header is read as units", f"line {header.line + 1}")
@@ -106,11 +106,10 @@ def _headers(table: Table, start: int, row: Row, findings: Findings) -> Headers:
 def _trimmed(header: Row, table: Table) -> Row:
     """The header without blank columns at its end that no row fills."""
     cells = header.cells
-    widest = max((len(row.cells) for row in table.rows), default=0)
     filled = max(
         (n + 1 for row in table.rows for n, cell in enumerate(row.cells) if cell.strip()), default=0
     )
-    while cells and not cells[-1].strip() and len(cells) > filled and widest:
+    while cells and not cells[-1].strip() and len(cells) > filled:
         cells = cells[:-1]
     return Row(header.line, cells)
 
