@@ -34,6 +34,8 @@ def guarded(text: str) -> str:
 
 def unguarded(cell: str) -> str:
     """The text of a cell, whether it bears the guard or not; ``guarded`` undone."""
+    if not cell.startswith(GUARD):
+        return cell
     text = cell.removeprefix(GUARD)
     return text if _needs_guard(text) else cell
 

@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 
-from toolbox.files.csv_guard import GUARD, unguarded
+from toolbox.files.csv_guard import unguarded
 from toolbox.files.problems import listed, nearest, quoted
 from toolbox.intake import amounts, counts, days, marks
 from toolbox.intake.cell_words import (
@@ -96,8 +96,7 @@ class RowReader:
         for meaning in order:
             place = self.headers.at[meaning]
             # an apostrophe that keeps a spreadsheet from its tricks is no part of the text
-            cell = row.cells[place]
-            cell = unguarded(cell) if cell.startswith(GUARD) else cell
+            cell = unguarded(row.cells[place])
             if (row.line, place) in unvalued:
                 self._refuse(
                     meaning, cell, "holds a formula that was never worked out",
