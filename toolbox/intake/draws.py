@@ -7,6 +7,7 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import NamedTuple
 
+from toolbox.intake.names import tidy
 from toolbox.kit.quantities import Kind, QuantityError, exact, read, write
 from toolbox.kit.quantities_numbers import Refused, number, split
 from toolbox.kit.quantities_units import find_unit
@@ -78,7 +79,7 @@ def drawn(supply: Supply, text: str) -> Drawn:
     if find_unit(word, Kind.LENGTH):
         return Drawn(
             None,
-            f"{tidy_amount(text)} of {supply.name} is not counted, for supplies are counted in "
+            f"{tidy(text)} of {supply.name} is not counted, for supplies are counted in "
             f"ml, g or pieces; it stands in the job's note",
         )
     share = _share(supply, text, amount, word)
@@ -89,13 +90,8 @@ def drawn(supply: Supply, text: str) -> Drawn:
     if whole == share.amount:
         return Drawn(whole, share.note)
     kept = write(whole, KIND_OF[supply.measure])
-    rounded = f"{tidy_amount(text)} of {supply.name} is kept as {kept}, for amounts are whole"
+    rounded = f"{tidy(text)} of {supply.name} is kept as {kept}, for amounts are whole"
     return Drawn(whole, f"{share.note}; {rounded}" if share.note else rounded)
-
-
-def tidy_amount(text: str) -> str:
-    """The amount as it was written, blanks squeezed."""
-    return " ".join(text.split())
 
 
 def _amount_and_word(text: str) -> tuple[Fraction, str]:

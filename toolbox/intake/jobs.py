@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from toolbox.files.fields import is_id
 from toolbox.intake.difference import Change, Entry
-from toolbox.intake.draws import drawn, tidy_amount
+from toolbox.intake.draws import drawn
 from toolbox.intake.names import NotFound, Register, fold, id_from, tidy
 from toolbox.intake.reading import Findings, Line, Reading
 from toolbox.kit.kit import Kit
@@ -245,7 +245,7 @@ class _JobReader:
             self._findings.note(draw.note, where)
         if draw.amount is None:
             step = where.rpartition(" ")[2]
-            job.remarks.append(f"Step {step} also takes {tidy_amount(text)} of {supply.name}.")
+            job.remarks.append(f"Step {step} also takes {tidy(text)} of {supply.name}.")
         else:
             draws[supply.id] = draws.get(supply.id, 0) + draw.amount
 
