@@ -15,11 +15,11 @@ from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.intake import Intake, accepted, list_bytes, store, stream_bytes, take_in
 from toolbox.desk.intake_answers import answers_path, keep_answers, load_answers, with_told
+from toolbox.desk.intake_view import PASTED
 from toolbox.desk.odd_masses import odd_in_import
 from toolbox.intake.difference import Entry, State
 from toolbox.intake.reading import Answers
 
-_PASTED = "pasted list"
 _MOST_ODD = 20
 
 
@@ -67,7 +67,7 @@ def import_list(
     """
     folder = kit_folder(kit_path)
     pasted = str(file) == "-"
-    name = _PASTED if pasted else file.name
+    name = PASTED if pasted else file.name
     raw = stream_bytes(sys.stdin.buffer) if pasted else list_bytes(file)
     answers = _answers(folder, name, answers_file, columns, said)
     talks = sys.stdin.isatty() and sys.stderr.isatty() and not (as_json or pasted or yes or words)
