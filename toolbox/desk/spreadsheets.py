@@ -127,10 +127,6 @@ def _text(cell: str | date) -> str:
     return f"{cell:%Y-%m-%d %H:%M}" if isinstance(cell, datetime) else cell.isoformat()
 
 
-def _amount(value: int | None, kind: Kind) -> str:
-    return "" if value is None else write(value, kind)
-
-
 def _mass(mass: Mass | None) -> tuple[str, str]:
     return ("", "") if mass is None else (write(mass.grams, Kind.MASS), mass.known.value)
 
@@ -166,7 +162,7 @@ def _part(part: Part) -> str:
 
 def _supply(supply: Supply) -> tuple[Cell, ...]:
     kind = KINDS[supply.measure]
-    amounts = (_amount(value, kind) for value in (supply.pack, supply.stock, supply.par))
+    amounts = (quantity(value, kind) or "" for value in (supply.pack, supply.stock, supply.par))
     goods = "" if supply.goods is None else supply.goods.kind
     return (
         *(supply.id, supply.name, "supply", supply.category, supply.measure.value, *amounts),
