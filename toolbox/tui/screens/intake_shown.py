@@ -161,27 +161,24 @@ class Shown:
         self.changes = change_lines(taken.difference)
         self.columns = column_lines(taken)
         self.asked = asked_lines(taken)
-        self._accepted = accepted
+        self.notes = note_lines(taken)
+        # laid out once: the views are shown anew with each change that is accepted
+        self._rows: dict[str, Source] = {
+            "columns": _ColumnRows(self.columns),
+            "questions": _AskedRows(self.asked),
+            "rows": _ReadRows(taken.reading.lines),
+            "refused": _refused_rows(taken.difference.refusals),
+            "changes": _ChangeRows(self.changes, accepted),
+            "notes": Listed([Row(str(n), (plain(said),)) for n, said in enumerate(self.notes)]),
+        }
 
     def source(self, view: str) -> Source:
         """The rows of a view."""
-        match view:
-            case "columns":
-                return _ColumnRows(self.columns)
-            case "questions":
-                return _AskedRows(self.asked)
-            case "rows":
-                return _ReadRows(self.taken.reading.lines)
-            case "refused":
-                return _refused_rows(self.taken.difference.refusals)
-            case "changes":
-                return _ChangeRows(self.changes, self._accepted)
-        notes = note_lines(self.taken)
-        return Listed([Row(str(n), (plain(words),)) for n, words in enumerate(notes)])
+        return self._rows[view]
 
     def counts(self) -> dict[str, int]:
         """How many rows each view has; of questions those that are open."""
-        counted = {name: len(self.source(name)) for name, _ in VIEWS}
+        counted = {name: len(rows) for name, rows in self._rows.items()}
         return counted | {"questions": len(self.taken.difference.questions)}
 
     def about(self, view: str, row: int) -> tuple[str, ...]:
@@ -200,8 +197,8 @@ class Shown:
                 return (self.taken.difference.refusals[row].sentence(),)
             case "changes" if row < len(self.changes):
                 return _about_change(self.changes[row])
-            case "notes" if row < len(note_lines(self.taken)):
-                return ("", note_lines(self.taken)[row])
+            case "notes" if row < len(self.notes):
+                return ("", self.notes[row])
         return ()
 
 
