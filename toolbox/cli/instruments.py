@@ -14,6 +14,7 @@ from toolbox.cli.instruments_data import bar_data, past_data, series_data, stand
 from toolbox.cli.words import clean, count, paragraph, say, say_json, table
 from toolbox.desk.errors import DeskError
 from toolbox.desk.evening_words import said_words
+from toolbox.desk.figures import capital
 from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.gauge_pairs import Comparison, TypedPairs, compare_gauges
 from toolbox.desk.instrument_checks import instrument_named
@@ -290,7 +291,7 @@ def gauges(
     ]
     say(table(("gauge", "error" if sure else "against their mean", "95 %"), rows))
     say()
-    say(paragraph(clean(found.apart.words[:1].upper() + found.apart.words[1:] + ".")))
+    say(paragraph(clean(f"{capital(found.apart.words)}.")))
     say(paragraph(found.apart.caution))
 
 

@@ -18,6 +18,11 @@ def count(number: int, one: str, many: str | None = None) -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
+def capital(text: str) -> str:
+    """The same beginning with a capital letter; what follows stays as it is."""
+    return text[:1].upper() + text[1:]
+
+
 def clean(text: str) -> str:
     """Text of the user's own without control signs, on one line."""
     return " ".join("".join(c if c.isprintable() else " " for c in text).split())

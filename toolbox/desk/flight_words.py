@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from toolbox.desk.figures import count, grams
+from toolbox.desk.figures import capital, count, grams
 from toolbox.desk.flight_bags import BagCheck, Load, Pool, interval_words
 from toolbox.desk.flight_goods import GoodsFinding
 from toolbox.desk.flights import BagLifting, Check, ToWeigh
@@ -120,12 +120,8 @@ def _finding_words(
     said = f"{names}{where}: {answer.value.upper()}."
     # to ask is both the answer and what to do
     if todo not in (Deed.ASK, Deed.SHEET):
-        said += f" {_capital(todo.value)}."
-    return f"{said} {_capital(why.text)} [{why.source}]"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+        said += f" {capital(todo.value)}."
+    return f"{said} {capital(why.text)} [{why.source}]"
 
 
 def works_words(flight: Flight, works: Iterable[Work]) -> str:

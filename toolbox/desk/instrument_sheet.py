@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from toolbox.desk.diary import When
 from toolbox.desk.errors import DeskError
+from toolbox.desk.figures import capital
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.gauge_pairs import TypedPairs, compare_gauges
 from toolbox.desk.instrument_checks import (
@@ -314,5 +315,4 @@ def pairs_words(kit: Kit, values: Values) -> tuple[str, ...]:
         f"± {valued(found.offsets.expanded(gauge.name), found.kind)}{against}"
         for gauge in found.gauges
     ]
-    words = found.apart.words
-    return (f"{words[:1].upper()}{words[1:]}.", *lines, found.apart.caution)
+    return (f"{capital(found.apart.words)}.", *lines, found.apart.caution)

@@ -13,7 +13,7 @@ from toolbox.desk.carrying import balance
 from toolbox.desk.count import walking_order
 from toolbox.desk.draw_box import how_it_lies
 from toolbox.desk.drawn_files import Sheet, nothing_drawn
-from toolbox.desk.figures import count, grams
+from toolbox.desk.figures import capital, count, grams
 from toolbox.desk.folder import name_of_copy
 from toolbox.desk.maps import Filled, box_map, not_placed
 from toolbox.desk.own_files import Wanted, page_files
@@ -86,9 +86,9 @@ def lid_of(kit: Kit, layout: Layout, ask: str, today: date) -> Lid:
         f"{count(sum(1 for p in places if p.things), 'compartment')}.",
         f"Who to ask: {ask or _LINE}",
         LIFT,
-        *(f"{_upper(f.words)}." for f in loads.findings if f.severity is Severity.OVER),
+        *(f"{capital(f.words)}." for f in loads.findings if f.severity is Severity.OVER),
     )
-    notes = (ORDER, *_left_out(kit, layout), f"{_upper(how_it_lies(kit, layout))}, of {today}.")
+    notes = (ORDER, *_left_out(kit, layout), f"{capital(how_it_lies(kit, layout))}, of {today}.")
     title = f"{kit.box.name}: what lies where"
     return Lid(title, mark_of(kit.name, FILE), things, total, strong, notes, places)
 
@@ -146,7 +146,3 @@ def _left_out(kit: Kit, layout: Layout) -> Iterator[str]:
     names = [name_of_copy(kit, copy) for copy in not_placed(kit, layout)]
     if names:
         yield f"Travels in the box too, but nobody has said where: {'; '.join(names)}."
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
