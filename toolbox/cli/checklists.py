@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import reduce
-from typing import Any, TypeVar
 
 import click
 
+from toolbox.cli.common import Command
 from toolbox.kit.facts import LineState
-
-_Command = TypeVar("_Command", bound=Callable[..., Any])
 
 BOXES = {LineState.OPEN: "[ ]", LineState.DONE: "[x]", LineState.CARRIED: "[-]"}
 
@@ -45,6 +42,6 @@ _OPTIONS = (
 )
 
 
-def line_options(command: _Command) -> _Command:
+def line_options(command: Command) -> Command:
     """Give a command the options by which lines are ticked, unticked, carried, counted, noted."""
     return reduce(lambda made, option: option(made), reversed(_OPTIONS), command)
