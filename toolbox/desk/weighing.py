@@ -15,7 +15,7 @@ from toolbox.desk.intake import store
 from toolbox.desk.names import Named, fold, match
 from toolbox.desk.naming import things_like
 from toolbox.desk.odd_masses import odd_masses
-from toolbox.desk.weighing_list import ToPutOn, Weighable, WeighList, mass_words
+from toolbox.desk.weighing_list import ToPutOn, Weighable, WeighList, mass_words, weighables
 from toolbox.intake.difference import Entry
 from toolbox.intake.thing_rows import changes_of
 from toolbox.kit.codes import compartment_meant, thing_of_copy
@@ -142,8 +142,7 @@ def thing_meant(kit: Kit, letters: str) -> Weighable:
 
 def weighable(kit: Kit, id: str) -> Weighable:
     """The tool or supply of that id; DeskError when it is gone."""
-    things: tuple[Weighable, ...] = (*kit.tools, *kit.supplies)
-    found = next((thing for thing in things if thing.id == id), None)
+    found = next((thing for thing in weighables(kit) if thing.id == id), None)
     if found is None:
         raise DeskError(f'there is no tool and no supply "{id}" in the kit any more')
     return found
@@ -179,14 +178,14 @@ def _is_called(kit: Kit, letters: str) -> bool:
     """Whether these are the whole id, code or name of something."""
     if thing_of_copy(kit, letters):
         return True
-    things: tuple[Weighable, ...] = (*kit.tools, *kit.supplies)
-    return fold(letters) in {fold(word) for thing in things for word in (thing.id, thing.name)}
+    return fold(letters) in {
+        fold(word) for thing in weighables(kit) for word in (thing.id, thing.name)
+    }
 
 
 def _begins_names(kit: Kit, letters: str) -> bool:
     """Whether names hold these words; ids, which are full of digits, are not looked at."""
-    things: tuple[Weighable, ...] = (*kit.tools, *kit.supplies)
-    return bool(match(letters, (Named("", thing.name) for thing in things)).found)
+    return bool(match(letters, (Named("", thing.name) for thing in weighables(kit))).found)
 
 
 def _looks_read(typed: str, unit: str) -> bool:

@@ -91,8 +91,7 @@ class WeighList:
 
     def again(self, kit: Kit) -> WeighList:
         """The list with the masses that a kit has now, in the order that it had."""
-        things: tuple[Weighable, ...] = (*kit.tools, *kit.supplies)
-        known = {thing.id: thing for thing in things}
+        known = {thing.id: thing for thing in weighables(kit)}
         lines = (replace(o, thing=known[o.key]) for o in self.lines if o.key in known)
         return WeighList(tuple(lines), progress_of(kit), self.trip)
 
@@ -102,6 +101,11 @@ class WeighList:
         behind = keys.index(done) + 1 if done in keys else 0
         order = (*self.lines[behind:], *self.lines[:behind])
         return next((line for line in order if not line.weighed and line.key != done), None)
+
+
+def weighables(kit: Kit) -> tuple[Weighable, ...]:
+    """All that can be put on a scale: the tools, then the supplies."""
+    return (*kit.tools, *kit.supplies)
 
 
 def is_weighed(thing: Weighable) -> bool:
@@ -127,7 +131,7 @@ def of_what(thing: Weighable) -> str:
 
 def progress_of(kit: Kit) -> Progress:
     """How far the weighing of a kit is."""
-    things: tuple[Weighable, ...] = (*kit.tools, *kit.supplies)
+    things = weighables(kit)
     known = Counter(thing.mass.known if thing.mass else None for thing in things)
     return Progress(
         len(things),
@@ -142,7 +146,7 @@ def weigh_list(folder: KitFolder, today: date) -> WeighList:
     """Every tool and supply in the order of weighing; a trip with faults counts as none."""
     kit = folder.kit
     flight = _next_flight(folder, today)
-    things: tuple[Weighable, ...] = (*kit.tools, *kit.supplies)
+    things = weighables(kit)
     known = {thing.id: thing for thing in things}
     found: dict[str, ToPutOn] = {}
     if flight is not None:
