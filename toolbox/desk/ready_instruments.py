@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from toolbox.desk.instruments import ahead_words, stands
-from toolbox.desk.ready_sight import Finding, Seriousness, Sight, told
+from toolbox.desk.ready_sight import Caution, Finding, Seriousness, Sight, told
 
 PLACE = "instruments"
 
@@ -17,11 +17,13 @@ def instrument_findings(sight: Sight) -> Iterator[Finding]:
     """
     found = stands(sight.kit, sight.facts, sight.today)
     for one in found.values():
-        seriousness = Seriousness.STOP if one.tool.carried and one.out else Seriousness.NOTE
+        stops = one.tool.carried and one.out
+        seriousness = Seriousness.STOP if stops else Seriousness.NOTE
         if one.out or one.soon:
             said, command = f"{one.tool.name}: {one.words}", f"toolbox instruments {one.tool.id}"
             brief = f"{one.tool.name} {'out' if one.out else 'due soon'}"
-            yield Finding(seriousness, said, PLACE, command, one.tool.id, brief)
+            caution = Caution.OUT if stops else None
+            yield Finding(seriousness, said, PLACE, command, one.tool.id, brief, caution)
         last = one.tool.instrument.last_check if one.tool.instrument is not None else None
         if last is not None and last > sight.today and not one.out:
             # where it is out its words say so already

@@ -25,6 +25,13 @@ class Seriousness(Enum):
     NOTE = "NOTE"  # good to know; the box is ready all the same
 
 
+class Caution(Enum):
+    """Why whoever takes up the tool or supply that a finding is about must be told of it."""
+
+    OUT = "out of check"
+    PAST = "past its date"
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One thing that is not as it should be, in words.
@@ -32,7 +39,7 @@ class Finding:
     ``place`` names the screen where it is mended, ``command`` the command line that
     does or shows the same. ``subject`` is the id of the tool or supply that it is about,
     "" where it is about no single one; ``brief`` says it in the fewest words, "" where
-    nobody has found any.
+    nobody has found any. ``caution`` is set where each use of the subject must be warned of.
     """
 
     seriousness: Seriousness
@@ -41,6 +48,7 @@ class Finding:
     command: str
     subject: str = ""
     brief: str = ""
+    caution: Caution | None = None
 
 
 @dataclass(frozen=True, slots=True)

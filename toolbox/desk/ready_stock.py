@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 
-from toolbox.desk.ready_sight import Finding, Seriousness, Sight
+from toolbox.desk.ready_sight import Caution, Finding, Seriousness, Sight
 from toolbox.desk.stock import WEEK, Holding, dates_ahead, holdings
 from toolbox.desk.stock_demand import Coming, coming_work, counts_now, once_more, runs_out
 from toolbox.desk.stock_fluids import mixings_logged, mixings_of_kit
@@ -22,7 +22,7 @@ def supply_findings(sight: Sight) -> Iterator[Finding]:
     found = holdings(sight.kit, sight.facts, sight.today)
     for held in found.values():
         for words in aged_words(held):
-            yield _of_supply(held, words, "out of date")
+            yield _of_supply(held, words, "out of date", Caution.PAST)
         for words in dates_ahead(held.supply, sight.today):
             name, command = held.supply.name, f"toolbox edit supply {held.supply.id}"
             brief = f"{name} date ahead"
@@ -82,7 +82,7 @@ def _mixings(sight: Sight) -> Iterator[Finding]:
         yield Finding(Seriousness.STOP, said, "log", f"toolbox undo {fact.entry[:8]}")
 
 
-def _of_supply(held: Holding, words: str, how: str) -> Finding:
+def _of_supply(held: Holding, words: str, how: str, caution: Caution | None = None) -> Finding:
     name = held.supply.name
     said, brief, command = f"{name}: {words}", f"{name} {how}", "toolbox restock"
-    return Finding(Seriousness.MEND, said, PLACE, command, held.supply.id, brief)
+    return Finding(Seriousness.MEND, said, PLACE, command, held.supply.id, brief, caution)

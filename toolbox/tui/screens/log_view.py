@@ -14,9 +14,7 @@ from toolbox.desk.diary import last_entries
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.likely import Choice, bike_at_hand, likely_now
 from toolbox.desk.picture import Picture
-from toolbox.desk.ready_sight import Seriousness
 from toolbox.desk.shift import told_since
-from toolbox.desk.stock_words import PAST
 from toolbox.desk.visits import to_drop
 from toolbox.kit.kit import Kit
 from toolbox.tui.actions import bindings
@@ -30,7 +28,6 @@ from toolbox.tui.widgets.rows import Rows
 
 FAULTS = "The kit has faults, so nothing can be logged. F2 shows what is wrong."
 EMPTY = "This kit has no jobs and no tools yet.\nTake in your lists with: toolbox import FILE.csv"
-OUT = "toolbox instruments "  # the command of what is said of one instrument
 LIVE = "What an entry changes in the ranking is told here."
 
 
@@ -135,8 +132,7 @@ class LogView(Place):
         words = head(bike, visit, left, urgent=self.urgent, note=self.note)
         self.query_one("#head", Static).update(words)
         if visit is not None:
-            before = self._before
-            warned = {**out_of_check(before), **past_date(before)}
+            warned = cautions(self._before)
             self.steps.show(self.kit, visit, self.job.changes, self.job.writing, warned)
 
     # ---- where the focus is
@@ -221,14 +217,7 @@ class LogView(Place):
         return step.text if step is not None else ""
 
 
-def out_of_check(picture: Picture | None) -> dict[str, str]:
-    """What Ready says of each instrument that is out and travels, by the tool's id."""
+def cautions(picture: Picture | None) -> dict[str, str]:
+    """What Ready says of instruments that are out and supplies past their date, by their id."""
     findings = picture.findings if picture is not None else ()
-    stops = (f for f in findings if f.seriousness is Seriousness.STOP)
-    return {f.subject: f.words for f in stops if f.command.startswith(OUT)}
-
-
-def past_date(picture: Picture | None) -> dict[str, str]:
-    """What Ready says of each supply that is past its date, by the supply's id."""
-    findings = picture.findings if picture is not None else ()
-    return {f.subject: f.words for f in findings if f.subject and f.words.endswith(PAST)}
+    return {f.subject: f.words for f in findings if f.caution is not None}
