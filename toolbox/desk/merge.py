@@ -20,7 +20,7 @@ from toolbox.files.archive import archived
 from toolbox.files.merge import ABSENT, Difference, Had, Verdict, agreed, compare
 from toolbox.files.merge_taking import put_all, take, tried_out
 from toolbox.files.problems import KitFaults, Problems
-from toolbox.files.sources import Raw, decoded, parsed
+from toolbox.files.sources import Raw, tables_of
 from toolbox.journal.archive import Row, rows_of
 from toolbox.journal.merge import TakenIn, compared, rows_elsewhere, take_in
 
@@ -135,9 +135,7 @@ def _tables(texts: Texts) -> dict[str, Raw]:
     problems = Problems()
     found: dict[str, Raw] = {}
     for file, text in texts.items():
-        at = problems.at(file)
-        plain = decoded(text, at)
-        raw = None if plain is None else parsed(plain, at)
+        raw = tables_of(text, problems.at(file))
         if raw is not None:
             found[file] = raw
     if problems.faults:

@@ -20,7 +20,7 @@ from toolbox.files.archive_values import NotPlain, as_json, as_toml, is_entries
 from toolbox.files.problems import Fault, KitFaults, Problems, quoted, shown
 from toolbox.files.reading import NEEDED
 from toolbox.files.render import document_text
-from toolbox.files.sources import Raw, decoded, load, parsed
+from toolbox.files.sources import Raw, bytes_of, tables_of
 
 KIT_LINES = "kit.jsonl"
 FORM = "toolbox kit"
@@ -95,14 +95,16 @@ def archived(folder: Path) -> KitLines:
     texts: dict[str, bytes] = {}
     for path in kit_files(folder):
         file = path.relative_to(folder).as_posix()
-        raw = load(path, problems.at(file))
-        if raw is None:
+        # read once: lines and bytes are those of one moment
+        data = bytes_of(path, problems.at(file))
+        raw = None if data is None else tables_of(data, problems.at(file))
+        if data is None or raw is None:
             continue
         try:
             rows += _rows(file, as_json(raw))
         except NotPlain as foreign:
             problems.at(file).add(foreign.wrong, foreign.cure)
-        texts[file] = path.read_bytes()
+        texts[file] = data
     if problems.faults:
         raise KitFaults(problems.faults)
     return KitLines(lines_text(FORM, VERSION, rows), texts)
@@ -212,8 +214,7 @@ def written(pages: KitPages, texts: Mapping[str, bytes], home: str) -> dict[str,
 
 def _check_text(text: bytes, tables: Raw, otherwise: str, problems: Problems) -> None:
     """Note it when a file's bytes do not say what the lines say of it."""
-    plain = decoded(text, problems)
-    raw = None if plain is None else parsed(plain, problems)
+    raw = tables_of(text, problems)
     try:
         # as text, since True equals 1 and the order of keys can mean something
         if raw is not None and json.dumps(as_json(raw)) != json.dumps(tables):

@@ -22,12 +22,22 @@ def load(path: Path, problems: Problems) -> Raw | None:
     Numbers with a decimal point come as Decimal, so that nothing is rounded here
     and nan and inf stay visible to those who check.
     """
+    data = bytes_of(path, problems)
+    return None if data is None else tables_of(data, problems)
+
+
+def bytes_of(path: Path, problems: Problems) -> bytes | None:
+    """The bytes of a file, None after noting why they cannot be read."""
     try:
-        data = path.read_bytes()
+        return path.read_bytes()
     except OSError as error:
         reason = (error.strerror or "no reason given").lower()
         problems.add(f"cannot be read ({reason})", "make it a file that you may read")
         return None
+
+
+def tables_of(data: bytes, problems: Problems) -> Raw | None:
+    """The tables in the bytes of a TOML file as ``load`` gives them."""
     text = decoded(data, problems)
     return None if text is None else parsed(text, problems)
 
