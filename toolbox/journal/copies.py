@@ -11,7 +11,7 @@ from pathlib import Path
 from toolbox.journal.archive import KEYS
 from toolbox.journal.errors import JournalError
 from toolbox.journal.schema import version
-from toolbox.journal.store import PUT_BACK, WAIT_SECONDS, told
+from toolbox.journal.store import WAIT_SECONDS, checked, told
 
 BESIDE = ("-journal", "-wal", "-shm")
 """What SQLite leaves beside a file that was not closed, behind the file's own name."""
@@ -45,7 +45,7 @@ def copy_journal(source: Path, target: Path) -> Held:
     if target.exists():
         raise FileExistsError(target)
     with told(source), closing(_opened(source)) as here:
-        _check(source, here)
+        checked(source, here, indexes=True)
         with closing(_opened(target)) as there:
             # whoever asks for the copy makes it outlast a power cut as a whole
             there.execute("PRAGMA synchronous = OFF")
@@ -56,7 +56,7 @@ def copy_journal(source: Path, target: Path) -> Held:
 def held(path: Path) -> Held:
     """What a journal holds after a check of every page and index; JournalError as above."""
     with told(path), closing(_opened(path)) as connection:
-        _check(path, connection)
+        checked(path, connection, indexes=True)
         return _held(connection)
 
 
@@ -108,12 +108,6 @@ def nobody_writes(path: Path) -> Iterator[None]:
 
 def _opened(path: Path) -> sqlite3.Connection:
     return sqlite3.connect(path, timeout=WAIT_SECONDS, isolation_level=None)
-
-
-def _check(path: Path, connection: sqlite3.Connection) -> None:
-    (verdict,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
-    if verdict != "ok":
-        raise JournalError(path, f"the journal is damaged ({verdict})", PUT_BACK)
 
 
 def _held(connection: sqlite3.Connection) -> Held:

@@ -249,9 +249,10 @@ def _settle(connection: sqlite3.Connection) -> str:
     return str(mode)
 
 
-def checked(path: Path, connection: sqlite3.Connection) -> None:
-    """JournalError when SQLite finds the open file damaged."""
-    (verdict,) = connection.execute("PRAGMA quick_check(1)").fetchone()
+def checked(path: Path, connection: sqlite3.Connection, *, indexes: bool = False) -> None:
+    """JournalError when SQLite finds the open file damaged; with ``indexes`` those, too."""
+    check = "integrity_check" if indexes else "quick_check"
+    (verdict,) = connection.execute(f"PRAGMA {check}(1)").fetchone()
     if verdict != "ok":
         raise JournalError(path, f"the journal is damaged ({verdict})", PUT_BACK)
 
