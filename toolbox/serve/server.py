@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from toolbox.serve.gate import Answer, Gate, Knock
+from toolbox.serve.gate import LOOPBACK, Answer, Gate, Knock, is_loopback
 from toolbox.serve.page import WEB, Page, policy
 from toolbox.serve.session import COLUMNS, LINES, make_service, pass_on, within
 
@@ -62,22 +62,21 @@ class Served:
     cookie: str = "toolbox"
     ended: asyncio.Event = field(default_factory=asyncio.Event)
     open: set[web.WebSocketResponse] = field(default_factory=set)
-    coming: int = 0
     _alone: asyncio.TimerHandle | None = None
 
-    def come(self) -> bool:
+    def come(self, socket: web.WebSocketResponse) -> bool:
         """One more session is wanted; False when there are as many as may be."""
-        if self.coming >= self.limits.most:
+        if len(self.open) >= self.limits.most:
             return False
-        self.coming += 1
+        self.open.add(socket)
         if self._alone is not None:
             self._alone.cancel()
         return True
 
-    def gone(self) -> None:
+    def gone(self, socket: web.WebSocketResponse) -> None:
         """A session has ended."""
-        self.coming -= 1
-        if not self.coming:
+        self.open.discard(socket)
+        if not self.open:
             self.wait_alone()
 
     def wait_alone(self) -> None:
@@ -176,16 +175,14 @@ async def _live(request: web.Request, served: Served) -> web.WebSocketResponse:
 
     socket = web.WebSocketResponse(heartbeat=BEAT_SECONDS, max_msg_size=LONGEST_MESSAGE)
     await socket.prepare(request)
-    if not served.come():
+    if not served.come(socket):
         # 1013: "Try Again Later" in IANA's registry of close codes for WebSocket.
         await socket.close(code=1013, message=FULL.encode())
         return socket
-    served.open.add(socket)
     try:
         await _talk(request, socket, served)
     finally:
-        served.open.discard(socket)
-        served.gone()
+        served.gone(socket)
     return socket
 
 
@@ -274,7 +271,5 @@ def _listen_to_terminal(served: Served, again: Callable[[], None]) -> None:
 
 def names_known(listen: str, more: Iterable[str]) -> tuple[str, ...]:
     """The names by which this machine may be asked when it listens at an address."""
-    from toolbox.serve.gate import LOOPBACK, is_loopback
-
     own = LOOPBACK if is_loopback(listen) else (listen, *LOOPBACK)
     return (*own, *more)
