@@ -12,12 +12,11 @@ from toolbox.desk.entry_words import bike_of, entry_words
 from toolbox.desk.errors import DeskError
 from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.naming import job_named, supply_named, tool_named
-from toolbox.intake.draws import KIND_OF
 from toolbox.journal.store import open_journal
 from toolbox.kit.facts import Fact, LoosePick, StepDone, SupplyUsed, Undone, What
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import Kind, QuantityError, read
-from toolbox.kit.things import Supply
+from toolbox.kit.things import KIND_OF, Supply
 from toolbox.kit.work import Draw, Job, Pick, Step
 
 

@@ -14,7 +14,7 @@ from toolbox.files import tables
 from toolbox.kit.box import Compartment, Opening
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import Kind, write
-from toolbox.kit.things import Supply, Tool
+from toolbox.kit.things import KIND_OF, Supply, Tool
 from toolbox.kit.work import Job
 
 # What is listed of each sort beside the name.
@@ -129,7 +129,7 @@ def _cells(one: Thing) -> tuple[str, str, str]:
             where = "travels" if one.carried else "at home"
             return write(one.mass.grams, Kind.MASS), str(one.count), where
         case Supply():
-            kind = tables.KINDS[one.measure]
+            kind = KIND_OF[one.measure]
             stock, par = ("" if v is None else write(v, kind) for v in (one.stock, one.par))
             return stock, par, "travels" if one.carried else "reserve"
         case Job():

@@ -6,11 +6,10 @@ from collections.abc import Mapping, Sequence
 
 from toolbox.desk.evening_words import said_words
 from toolbox.desk.figures import count
-from toolbox.intake.draws import KIND_OF
 from toolbox.kit.facts import LineSaid, LineState, LoosePick, StepDone, SupplyUsed, Undone, What
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import write
-from toolbox.kit.things import base_id
+from toolbox.kit.things import KIND_OF, base_id
 from toolbox.kit.work import Draw
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from toolbox.intake.draws import KIND_OF
 from toolbox.kit.checking import InstrumentChecked, InstrumentEvent, SaidOfInstrument, WoundDown
 from toolbox.kit.counting import (
     BikeReleased,
@@ -18,7 +17,7 @@ from toolbox.kit.counting import (
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import write
 from toolbox.kit.stocking import Bought, Opened, Refilled, SaidOfStock, StockCounted, Wasted
-from toolbox.kit.things import base_id
+from toolbox.kit.things import KIND_OF, base_id
 
 _OTHER = {"box": "reserve", "reserve": "box"}
 

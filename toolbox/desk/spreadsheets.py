@@ -21,12 +21,12 @@ from toolbox.desk.stock import Holding, holdings
 from toolbox.desk.stock_words import left_words
 from toolbox.files.csv_guard import guarded
 from toolbox.files.new_folder import new_folder
-from toolbox.files.tables import KINDS, money_text, quantity
+from toolbox.files.tables import money_text, quantity
 from toolbox.intake.sets import parts_of
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import Kind, write
 from toolbox.kit.stocking import Where
-from toolbox.kit.things import Goods, Mass, Part, Shelf, Size, Supply, Tool
+from toolbox.kit.things import KIND_OF, Goods, Mass, Part, Shelf, Size, Supply, Tool
 from toolbox.kit.work import Job
 
 Cell = str | int | date
@@ -161,7 +161,7 @@ def _part(part: Part) -> str:
 
 
 def _supply(supply: Supply) -> tuple[Cell, ...]:
-    kind = KINDS[supply.measure]
+    kind = KIND_OF[supply.measure]
     amounts = (quantity(value, kind) or "" for value in (supply.pack, supply.stock, supply.par))
     goods = "" if supply.goods is None else supply.goods.kind
     return (
@@ -171,7 +171,7 @@ def _supply(supply: Supply) -> tuple[Cell, ...]:
 
 
 def _steps(kit: Kit) -> Iterator[tuple[Cell, ...]]:
-    kinds = {supply.id: KINDS[supply.measure] for supply in kit.supplies}
+    kinds = {supply.id: KIND_OF[supply.measure] for supply in kit.supplies}
     for job in kit.jobs:
         for step in job.steps:
             tools = " | ".join(f"{pick.tool} x{pick.times}" for pick in step.picks)

@@ -17,12 +17,11 @@ from itertools import groupby
 
 from toolbox.desk.figures import count
 from toolbox.desk.sorted_out import Sorter
-from toolbox.intake.draws import KIND_OF
 from toolbox.kit.facts import Fact
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import write
 from toolbox.kit.stocking import Bought, Opened, Where
-from toolbox.kit.things import Shelf, Supply
+from toolbox.kit.things import KIND_OF, Shelf, Supply
 from toolbox.stock.expected import days_of_cover
 from toolbox.stock.ledger import Account, Change, Kind, Line, Opening, changes_of, keep
 from toolbox.stock.shelf import Life, Sealed, last_opened, life

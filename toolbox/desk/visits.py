@@ -9,11 +9,10 @@ from datetime import datetime, timedelta
 from toolbox.desk.diary import Done, new_visit, read_amount
 from toolbox.desk.errors import DeskError
 from toolbox.desk.likely import LOOKED_AT, Choice, Sort
-from toolbox.intake.draws import KIND_OF
 from toolbox.kit.facts import Fact, StepDone
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import write
-from toolbox.kit.things import base_id
+from toolbox.kit.things import KIND_OF, base_id
 from toolbox.kit.work import Job, Pick, Step
 
 GO_ON_HOURS = 3

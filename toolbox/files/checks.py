@@ -23,10 +23,9 @@ from toolbox.files.pages import (
 )
 from toolbox.files.problems import Problems, listed, quoted
 from toolbox.files.schema import BoxTable, CompartmentTable
-from toolbox.files.tables import KINDS
 from toolbox.kit.quantities import Kind, QuantityError, read
 from toolbox.kit.rules import Ask
-from toolbox.kit.things import Known
+from toolbox.kit.things import KIND_OF, Known
 
 _SIDES = ("length", "width", "height")
 
@@ -160,7 +159,7 @@ def amounts_are_in_the_supplys_measure(pages: Pages, problems: Problems) -> None
 
 def _kind_of(supply: Entry[Any]) -> Kind | None:
     measure = supply.raw.get("measure")
-    return next((kind for word, kind in KINDS.items() if word.value == measure), None)
+    return next((kind for word, kind in KIND_OF.items() if word.value == measure), None)
 
 
 def _check_amount(

@@ -19,7 +19,6 @@ from toolbox.files.pages import (
     TOOL,
     Pages,
 )
-from toolbox.files.tables import KINDS
 from toolbox.kit.box import Box, Compartment, Opening, Position
 from toolbox.kit.customs import CustomsChoices
 from toolbox.kit.kit import Kit, Readings, Settings
@@ -27,6 +26,7 @@ from toolbox.kit.layouts import Layout, Spot
 from toolbox.kit.quantities import read
 from toolbox.kit.rules import Rule
 from toolbox.kit.things import (
+    KIND_OF,
     Dial,
     Gauge,
     Goods,
@@ -209,7 +209,7 @@ def _tool(table: schema.ToolTable) -> Tool:
 
 def _supply(table: schema.SupplyTable) -> Supply:
     def amount(text: str | None) -> int | None:
-        return None if text is None else read(text, KINDS[table.measure])
+        return None if text is None else read(text, KIND_OF[table.measure])
 
     # the checks let a supply have all three sides or none
     known = (table.mass_known, table.scale_step, table.mass_error)
@@ -260,7 +260,7 @@ def _job(table: schema.JobTable, measures: dict[str, Measure]) -> Job:
                 text=step.text,
                 picks=tuple(step.tools),
                 draws=tuple(
-                    Draw(name, read(text, KINDS[measures[name]]))
+                    Draw(name, read(text, KIND_OF[measures[name]]))
                     for name, text in step.supplies.items()
                 ),
                 minutes=step.minutes,

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 from fractions import Fraction
-from types import MappingProxyType
 from typing import Any
 
 from toolbox.kit.box import Box, Compartment, Opening
@@ -19,6 +18,7 @@ from toolbox.kit.layouts import Layout, Spot
 from toolbox.kit.quantities import Kind, write
 from toolbox.kit.rules import Rule
 from toolbox.kit.things import (
+    KIND_OF,
     Dial,
     Gauge,
     Goods,
@@ -37,14 +37,6 @@ from toolbox.kit.things import (
 from toolbox.kit.work import Job, Pick, Step
 
 TomlTable = dict[str, Any]
-
-KINDS: Mapping[Measure, Kind] = MappingProxyType(
-    {
-        Measure.MILLILITRES: Kind.VOLUME,
-        Measure.GRAMS: Kind.MASS,
-        Measure.PIECES: Kind.PIECES,
-    }
-)
 
 
 def told(**keys: object) -> TomlTable:
@@ -193,7 +185,7 @@ def tool_table(tool: Tool) -> TomlTable:
 def supply_table(supply: Supply) -> TomlTable:
     """[[supply]] of a supply."""
     # an amount says its unit although the measure does: nobody has to look up
-    kind = KINDS[supply.measure]
+    kind = KIND_OF[supply.measure]
     head = {"id": supply.id, "name": supply.name, "measure": supply.measure.value}
     return {**head, **mass_keys(supply.mass), **size_keys(supply.size)} | told(
         category=supply.category,
@@ -225,7 +217,7 @@ def _step(step: Step, measures: Mapping[str, Measure]) -> TomlTable:
     return {"text": step.text} | told(
         minutes=step.minutes,
         tools=[_pick(pick) for pick in step.picks],
-        supplies={d.supply: write(d.amount, KINDS[measures[d.supply]]) for d in step.draws},
+        supplies={d.supply: write(d.amount, KIND_OF[measures[d.supply]]) for d in step.draws},
     )
 
 

@@ -18,7 +18,7 @@ from toolbox.kit.counting import Counted, Short
 from toolbox.kit.facts import LoosePick, StepDone, SupplyUsed, What
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import QuantityError, read
-from toolbox.kit.things import Supply, Tool, base_id
+from toolbox.kit.things import KIND_OF, Supply, Tool, base_id
 from toolbox.kit.work import Draw, Job, Pick, Step
 
 if TYPE_CHECKING:
@@ -133,14 +133,12 @@ class _Book:
         return picks, draws
 
     def _draws(self, amounts: Mapping[str, str], problems: Problems) -> Iterator[Draw]:
-        from toolbox.files.tables import KINDS
-
         for name, text in amounts.items():
             supply = _known(name, self._supplies, "supply", problems)
             if supply is None:
                 continue
             try:
-                amount = read(text, KINDS[supply.measure])
+                amount = read(text, KIND_OF[supply.measure])
             except QuantityError as error:
                 problems.add(f"{quoted(text)} cannot be read ({error.reason})", error.cure)
                 continue

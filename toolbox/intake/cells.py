@@ -22,7 +22,7 @@ from toolbox.intake.cell_words import (
     grams_word,
     unlikely,
 )
-from toolbox.intake.draws import KIND_OF, measured_by
+from toolbox.intake.draws import measured_by
 from toolbox.intake.headers import KINDS, Headers
 from toolbox.intake.marks import Marks, OpenMark
 from toolbox.intake.names import tidy
@@ -31,7 +31,7 @@ from toolbox.intake.table import Row
 from toolbox.kit.quantities import Kind, QuantityError, write
 from toolbox.kit.quantities_numbers import Refused, number
 from toolbox.kit.quantities_units import find_unit
-from toolbox.kit.things import Measure
+from toolbox.kit.things import KIND_OF, Measure
 
 _BROKEN = re.compile(r"#(?:REF|N/A|DIV/0|NAME|VALUE|NUM|NULL)[!?]?", re.I)
 

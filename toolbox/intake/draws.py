@@ -4,22 +4,13 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from types import MappingProxyType
 from typing import NamedTuple
 
 from toolbox.intake.names import tidy
 from toolbox.kit.quantities import Kind, QuantityError, exact, read, write
 from toolbox.kit.quantities_numbers import Refused, number, split
 from toolbox.kit.quantities_units import find_unit
-from toolbox.kit.things import Measure, Supply
-
-KIND_OF = MappingProxyType(
-    {
-        Measure.MILLILITRES: Kind.VOLUME,
-        Measure.GRAMS: Kind.MASS,
-        Measure.PIECES: Kind.PIECES,
-    }
-)
+from toolbox.kit.things import KIND_OF, Measure, Supply
 
 _SEVERAL = re.compile(r"\b(?:pack|set|bag|box) of (\d{1,4})\b|\b(\d{1,4})-pack\b", re.I)
 _PAIRS = re.compile(r"\b(\d{1,4}) pairs\b", re.I)

@@ -6,10 +6,9 @@ from dataclasses import replace
 from typing import Any
 
 from toolbox.intake.difference import Entry
-from toolbox.intake.draws import KIND_OF
 from toolbox.intake.reading import Sides, Span
 from toolbox.intake.thing_rows import SIDES, TEXTS, Row, changes_of
-from toolbox.kit.things import Goods, Mass, Part, Size, Supply, Tool
+from toolbox.kit.things import KIND_OF, Goods, Mass, Part, Size, Supply, Tool
 
 
 def changed(row: Row, known: Tool | Supply) -> Entry | None:

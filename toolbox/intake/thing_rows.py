@@ -8,11 +8,10 @@ from types import MappingProxyType
 from typing import Any, TypeVar
 
 from toolbox.intake.difference import Change
-from toolbox.intake.draws import KIND_OF
 from toolbox.intake.reading import Count, Findings, Line, Reading, Sides, Span
 from toolbox.intake.sets import CellFault, money_of, parts_of, year_of
 from toolbox.kit.quantities import Kind, write
-from toolbox.kit.things import Goods, Known, Mass, Money, Part, Size, Supply, Tool
+from toolbox.kit.things import KIND_OF, Goods, Known, Mass, Money, Part, Size, Supply, Tool
 
 _V = TypeVar("_V")
 SIDES = ("length", "width", "height")

@@ -7,7 +7,7 @@ from typing import Any
 
 from toolbox.files.fields import is_id
 from toolbox.intake.difference import Entry
-from toolbox.intake.draws import KIND_OF, Measured, measured_by
+from toolbox.intake.draws import Measured, measured_by
 from toolbox.intake.headers import NOT_KEPT
 from toolbox.intake.match import Matcher, Waits
 from toolbox.intake.reading import Count, Findings, Reading
@@ -15,7 +15,7 @@ from toolbox.intake.thing_changes import changed
 from toolbox.intake.thing_rows import TEXTS, Row
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import write
-from toolbox.kit.things import Measure, Supply, Tool
+from toolbox.kit.things import KIND_OF, Measure, Supply, Tool
 
 _Thing = Tool | Supply
 

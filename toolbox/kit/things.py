@@ -7,11 +7,13 @@ grams or pieces, money in hundredths of its currency.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
 from fractions import Fraction
 from functools import lru_cache
+from types import MappingProxyType
 from typing import NamedTuple
 
 from toolbox.kit.quantities_units import Kind
@@ -40,6 +42,16 @@ class Measure(Enum):
     MILLILITRES = "ml"
     GRAMS = "g"
     PIECES = "pc"
+
+
+# What a supply's amounts are, as quantities that people write.
+KIND_OF: Mapping[Measure, Kind] = MappingProxyType(
+    {
+        Measure.MILLILITRES: Kind.VOLUME,
+        Measure.GRAMS: Kind.MASS,
+        Measure.PIECES: Kind.PIECES,
+    }
+)
 
 
 class Size(NamedTuple):
