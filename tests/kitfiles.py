@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
+import tomllib
+from collections.abc import Iterable
 from pathlib import Path
+
+from toolbox.files import tables
+from toolbox.files.writing import append_entries
+from toolbox.kit.things import Measure, Supply, Tool
+from toolbox.kit.work import Job
 
 FILES = {
     "kit.toml": """
@@ -198,3 +205,23 @@ def bytes_of(folder: Path) -> dict[str, bytes]:
     """Every file below a folder by its path, hidden ones too."""
     files = (path for path in sorted(folder.rglob("*")) if path.is_file())
     return {path.relative_to(folder).as_posix(): path.read_bytes() for path in files}
+
+
+def append_tools(folder: Path, tools: Iterable[Tool]) -> None:
+    """Add tools at the end of tools.toml."""
+    append_entries(folder / "tools.toml", "tool", [tables.tool_table(tool) for tool in tools])
+
+
+def append_supplies(folder: Path, supplies: Iterable[Supply]) -> None:
+    """Add supplies at the end of supplies.toml."""
+    entries = [tables.supply_table(supply) for supply in supplies]
+    append_entries(folder / "supplies.toml", "supply", entries)
+
+
+def append_jobs(folder: Path, jobs: Iterable[Job]) -> None:
+    """Add jobs at the end of jobs.toml; the supplies that they use up are there already."""
+    path = folder / "supplies.toml"
+    there = tomllib.loads(path.read_text(encoding="utf-8")) if path.exists() else {}
+    measures = {one["id"]: Measure(one["measure"]) for one in there.get("supply", [])}
+    entries = [tables.job_table(job, measures) for job in jobs]
+    append_entries(folder / "jobs.toml", "job", entries)

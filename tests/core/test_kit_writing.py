@@ -11,21 +11,21 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from kitfiles import bytes_of, write_files
+from kitfiles import append_jobs, append_supplies, append_tools, bytes_of, write_files
 
+from toolbox.desk.folder import open_kit
+from toolbox.desk.intake import store
 from toolbox.files.layouts import SavedPlan, load_plan, save_plan
 from toolbox.files.problems import KitFaults, WriteRefused
 from toolbox.files.reading import layout_from_file, read_kit
 from toolbox.files.writing import (
     append_entries,
-    append_jobs,
-    append_supplies,
-    append_tools,
     edit_file,
     save_layout,
     write_kit,
     write_new,
 )
+from toolbox.intake.difference import Entry
 from toolbox.kit.layouts import Layout, Spot
 from toolbox.kit.things import Known, Mass, Measure, Size, Supply, Tool
 from toolbox.kit.work import Draw, Job, Pick, Step
@@ -128,7 +128,7 @@ def test_what_could_not_be_read_again_is_not_added(tmp_path: Path) -> None:
     before = bytes_of(tmp_path)
     ghost = Tool("T/9", "Gh\x1bost", Mass(0, Known.GUESS), Size(100, 100, 100))
     with pytest.raises(KitFaults) as caught:
-        append_tools(tmp_path, [PUMP, ghost])
+        store(open_kit(tmp_path), [Entry(1, PUMP), Entry(2, ghost)])
     assert len(caught.value.faults) == 3
     assert bytes_of(tmp_path) == before
 

@@ -19,6 +19,7 @@ import pytest
 from clikit import write_kit_files
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from kitfiles import append_jobs, append_tools
 
 from toolbox.desk.folder import open_kit
 from toolbox.desk.intake import accepted, store, take_in
@@ -27,7 +28,6 @@ from toolbox.desk.spreadsheets import export_sheets, left_out
 from toolbox.files.csv_guard import guarded, unguarded
 from toolbox.files.forms import new_kit
 from toolbox.files.problems import WriteRefused
-from toolbox.files.writing import append_jobs, append_tools
 from toolbox.intake.difference import Entry, State
 from toolbox.intake.reading import Answers
 from toolbox.journal.store import open_journal

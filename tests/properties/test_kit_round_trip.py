@@ -12,14 +12,12 @@ from typing import Any
 
 from hypothesis import HealthCheck, event, given, settings
 from hypothesis import strategies as st
+from kitfiles import append_jobs, append_supplies, append_tools
 
 from toolbox.files.problems import WriteRefused
 from toolbox.files.reading import layout_from_file, read_kit
 from toolbox.files.writing import (
     append_entries,
-    append_jobs,
-    append_supplies,
-    append_tools,
     edit_file,
     save_layout,
     write_kit,

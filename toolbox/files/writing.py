@@ -1,14 +1,14 @@
 """Writing kit files: comments and order of hand-written files stay, nothing is half-written.
 
-Files that people write are changed by ``edit_file`` and the ``append_`` functions,
-which refuse any change that would not come out exactly as meant. Layouts belong
-to the program and are written anew.
+Files that people write are changed by ``edit_file`` and ``append_entries``, which refuse
+any change that would not come out exactly as meant. Layouts belong to the program and are
+written anew.
 """
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -16,15 +16,12 @@ from typing import Any
 
 from toolbox.files import tables
 from toolbox.files.atomic import put_in_place, refused
-from toolbox.files.problems import KitFaults, Problems, WriteRefused, listed, quoted
+from toolbox.files.problems import Problems, WriteRefused, listed, quoted
 from toolbox.files.render import document_text, entries_text, value_text
 from toolbox.files.retelling import NotKept, retold, same
 from toolbox.files.sources import BOM, decoded, parsed
-from toolbox.files.tables import TomlTable
 from toolbox.kit.kit import Kit
 from toolbox.kit.layouts import Layout
-from toolbox.kit.things import Measure, Supply, Tool
-from toolbox.kit.work import Job
 
 Change = Callable[[dict[str, Any]], None]
 
@@ -67,43 +64,6 @@ def edit_file(
     _write_if_meant(path, old, text, meant, wanted)
 
 
-def append_tools(folder: Path, tools: Iterable[Tool]) -> None:
-    """Add tools at the end of tools.toml; see ``append_entries``.
-
-    Raises KitFaults, the file untouched, for tools that a kit could not be read with.
-    """
-    _append(folder, "tools.toml", "tool", [tables.tool_table(tool) for tool in tools])
-
-
-def append_supplies(folder: Path, supplies: Iterable[Supply]) -> None:
-    """Add supplies at the end of supplies.toml; see ``append_tools``."""
-    entries = [tables.supply_table(supply) for supply in supplies]
-    _append(folder, "supplies.toml", "supply", entries)
-
-
-def append_jobs(folder: Path, jobs: Iterable[Job]) -> None:
-    """Add jobs at the end of jobs.toml; see ``append_tools``.
-
-    The supplies that their steps use up are in supplies.toml already.
-    """
-    measures = _measures(folder / "supplies.toml")
-    _append(folder, "jobs.toml", "job", [tables.job_table(job, measures) for job in jobs])
-
-
-def _append(folder: Path, file: str, key: str, entries: Sequence[TomlTable]) -> None:
-    from toolbox.files.pages import SORTS, Sort, read_entry
-
-    if not entries:
-        return
-    sort: Sort[Any] = next(sort for sort in SORTS if (sort.file, sort.key) == (file, key))
-    problems = Problems()
-    for number, entry in enumerate(entries, start=1):
-        read_entry(sort, as_read(entry), number, problems)
-    if problems.faults:
-        raise KitFaults(problems.faults)
-    append_entries(folder / file, key, entries)
-
-
 def as_read(table: Mapping[str, Any]) -> dict[str, Any]:
     """A table to be written as ``sources.load`` will give it: numbers with a point as Decimal."""
     return {key: _as_read(value) for key, value in table.items()}
@@ -115,12 +75,6 @@ def _as_read(value: Any) -> Any:
     if isinstance(value, list):
         return [_as_read(inner) for inner in value]
     return Decimal(value_text(value)) if isinstance(value, float) else value
-
-
-def _measures(path: Path) -> dict[str, Measure]:
-    """The measure of each supply in a faultless supplies.toml."""
-    supplies = tomllib.loads(_read(path).text).get("supply", []) if path.exists() else []
-    return {supply["id"]: Measure(supply["measure"]) for supply in supplies}
 
 
 def append_entries(path: Path, key: str, entries: Sequence[Mapping[str, Any]]) -> None:
