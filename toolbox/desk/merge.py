@@ -88,13 +88,14 @@ def merge(path: Path, other: Path, state: Path, *, wanted: bool, same_kit: bool)
         return Merged(other, take_in(path / JOURNAL, there.rows, other))
     before = archived(path).texts
     meeting = last_meeting(file, {row["id"] for row in there.rows})
-    theirs = _tables(there.texts)
-    found = compare(_tables(before), theirs, meeting.had)
+    mine, theirs = _tables(before), _tables(there.texts)
+    found = compare(mine, theirs, meeting.had)
     taken = [one for one in found if one.takeable] if wanted else []
     after = _tried(before, taken, there.texts) if taken else before
     facts = take_in(path / JOURNAL, there.rows, other)
     put_all(path, before, {f: text for f, text in after.items() if text != before.get(f)})
-    _keep(file, agreed(_tables(after), theirs, meeting.had), there, path)
+    now = _tables(after) if taken else mine
+    _keep(file, agreed(now, theirs, meeting.had), there, path)
     return Merged(other, facts, tuple(found), tuple(taken), meeting.why)
 
 
