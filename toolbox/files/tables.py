@@ -85,9 +85,7 @@ def _marks(marks: frozenset[Mark]) -> list[str]:
 
 def money_text(money: Money | None) -> str | None:
     """An amount of money with its currency, None where there is none."""
-    if money is None:
-        return None
-    return f"{money.hundredths // 100}.{money.hundredths % 100:02} {money.currency}"
+    return None if money is None else money.words()
 
 
 def number(value: Fraction) -> int | float:

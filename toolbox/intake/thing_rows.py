@@ -54,9 +54,7 @@ def _papers_words(thing: Tool | Supply, field: str) -> str:
 
 
 def _money_words(value: Money | None) -> str:
-    if value is None:
-        return ""
-    return f"{value.hundredths // 100}.{value.hundredths % 100:02} {value.currency}"
+    return "" if value is None else value.words()
 
 
 def _part_words(part: Part) -> str:

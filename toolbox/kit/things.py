@@ -81,6 +81,10 @@ class Money(NamedTuple):
     hundredths: int
     currency: str
 
+    def words(self) -> str:
+        """The amount as people write it: "45.00 EUR"."""
+        return f"{self.hundredths // 100}.{self.hundredths % 100:02} {self.currency}"
+
 
 @dataclass(frozen=True, slots=True)
 class Part:
