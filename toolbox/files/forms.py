@@ -8,6 +8,7 @@ from types import MappingProxyType
 from toolbox.files.new_folder import new_folder
 from toolbox.files.problems import Fault, WriteRefused, listed, nearest, quoted
 from toolbox.files.reading import read_kit
+from toolbox.files.render import value_text
 from toolbox.files.tables import settings_table
 from toolbox.kit.kit import Settings
 
@@ -77,18 +78,16 @@ def _fill(folder: Path, box: Path, name: str) -> None:
 
 
 def _kit_text(name: str) -> str:
-    import tomlkit
-
     lines = [
         "# What the kit is called.",
-        f"name = {tomlkit.item(name).as_string()}",
+        f"name = {value_text(name)}",
         "",
         "# Choices of your own. What is written here holds as it is; take the # away and",
         "# write another value to change it.",
         "[settings]",
     ]
     for key, value in settings_table(Settings()).items():
-        lines += ["", f"# {SETTINGS_IN_WORDS[key]}", f"#{key} = {tomlkit.item(value).as_string()}"]
+        lines += ["", f"# {SETTINGS_IN_WORDS[key]}", f"#{key} = {value_text(value)}"]
     return "\n".join((*lines, ""))
 
 
