@@ -155,11 +155,6 @@ class Load:
         """What this costs."""
         return self.worth()[4]
 
-    def is_away(self, item: int) -> bool:
-        """True when an item does not fly."""
-        spot = self.spots[item]
-        return spot is not None and spot.fate is not Fate.CARRIED
-
     def could_gain(self, item: int) -> bool:
         """True when an item is out of its home, or lies where a limit is broken or paid for."""
         spot = self.spots[item]

@@ -66,7 +66,6 @@ class Point:
 
     at: int
     readings: int
-    mean_shown: Fraction
     mean_reference: Fraction
     mean_error: Fraction
     worst_error: Fraction
@@ -191,7 +190,6 @@ def _point(check: Check, at: int) -> Point:
     return Point(
         at=at,
         readings=len(readings),
-        mean_shown=_mean([Fraction(reading.shown) for reading in readings]),
         mean_reference=_mean([Fraction(reading.reference) for reading in readings]),
         mean_error=mean,
         worst_error=max(errors, key=abs),

@@ -16,7 +16,6 @@ from toolbox.layout.problem import Item, LayoutProblem, Place
 from toolbox.layout.tables import goes_in, joined_blocks, spread_homes
 
 NEVER = 1 << 80  # a cost above any other: a block that cannot lie there or that way
-Turns = tuple[tuple[int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
