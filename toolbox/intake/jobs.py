@@ -73,10 +73,7 @@ class _Row:
     def refuse(self, meaning: str, reason: str, cure: str, cell: str | None = None) -> None:
         """Refuse the cell of that meaning; ``cell`` where only a part of it is meant."""
         self.failed = True
-        value = self.line.values.get(meaning)
-        shown = (value.cell if value else "") if cell is None else cell
-        header = self.reading.meanings.get(meaning, "")
-        self.findings.refuse(self.line.number, header, shown, reason, cure)
+        self.findings.refuse_cell(self.reading, self.line, meaning, reason, cure, cell)
 
 
 class _JobReader:

@@ -264,6 +264,20 @@ class Findings:
         """Note one refusal."""
         self._refusals.append(Refusal(line, column, cell, reason, cure))
 
+    def refuse_cell(
+        self,
+        reading: Reading,
+        line: Line,
+        meaning: str,
+        reason: str,
+        cure: str,
+        cell: str | None = None,
+    ) -> None:
+        """Refuse what a line says under a meaning; ``cell`` where only a part of it is meant."""
+        value = line.values.get(meaning)
+        shown = (value.cell if value else "") if cell is None else cell
+        self.refuse(line.number, reading.meanings.get(meaning, ""), shown, reason, cure)
+
     def note(self, words: str, where: str = "") -> None:
         """Note something said once, with every place it holds for."""
         places = self._notes.setdefault(words, [])

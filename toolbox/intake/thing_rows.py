@@ -101,13 +101,10 @@ class Row:
         """Whether the list has a column of that meaning."""
         return meaning in self.reading.meanings
 
-    def refuse(self, meaning: str, reason: str, cure: str, cell: str = "") -> None:
+    def refuse(self, meaning: str, reason: str, cure: str, cell: str | None = None) -> None:
         """Refuse the cell of that meaning."""
         self.failed = True
-        value = self.line.values.get(meaning)
-        shown = cell or (value.cell if value else "")
-        header = self.reading.meanings.get(meaning, "")
-        self.findings.refuse(self.line.number, header, shown, reason, cure)
+        self.findings.refuse_cell(self.reading, self.line, meaning, reason, cure, cell)
 
     def texts(self, meanings: Sequence[str]) -> dict[str, Any]:
         """Plain texts by meaning, "" for none; an origin that is no code is refused."""

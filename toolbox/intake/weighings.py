@@ -32,11 +32,13 @@ def weighed_of(reading: Reading, kit: Kit, findings: Findings) -> list[Entry]:
             named = line.text("id") or line.name
             near = nearest(fold(named), [fold(thing.name) for thing in things])
             cure = f"did you mean {quoted(near)}" if near else "take it in as a tool first"
-            _refuse(reading, findings, line, "name", f"{quoted(named)} is not in the kit", cure)
+            findings.refuse_cell(reading, line, "name", f"{quoted(named)} is not in the kit", cure)
         elif span is None or span.one is None:
-            _refuse(reading, findings, line, "reading", "has no reading", "write what it weighed")
+            findings.refuse_cell(
+                reading, line, "reading", "has no reading", "write what it weighed"
+            )
         elif span.about:
-            _refuse(reading, findings, line, "reading", "is no exact reading", "weigh it again")
+            findings.refuse_cell(reading, line, "reading", "is no exact reading", "weigh it again")
         else:
             entries.append(_entry(line, known, span.one))
     return entries
@@ -51,14 +53,6 @@ def _entry(line: Line, known: Tool | Supply, grams: int) -> Entry:
         mass = old
     thing = replace(known, mass=mass)
     return Entry(line.number, thing, known, changes_of(known, thing))
-
-
-def _refuse(
-    reading: Reading, findings: Findings, line: Line, meaning: str, reason: str, cure: str
-) -> None:
-    value = line.values.get(meaning)
-    header = reading.meanings.get(meaning, "")
-    findings.refuse(line.number, header, value.cell if value else "", reason, cure)
 
 
 def _latest(lines: list[Line], findings: Findings) -> list[Line]:
