@@ -74,7 +74,7 @@ def import_list(
     taken = take_in(folder, raw, name, answers)
     if talks:
         taken = _asked(folder, raw, name, taken)
-    odd = odd_in_import(folder.kit, taken.difference)
+    odd = odd_in_import(folder.kit, taken.difference.entries)
     if not as_json:
         say_intake(taken)
     # also to who agreed beforehand, and beside data for programs

@@ -317,8 +317,7 @@ def chosen(difference: Difference, accepted: Collection[str]) -> tuple[Entry, ..
 
 def odd_chosen(kit: Kit, taken: Intake, accepted: Collection[str]) -> tuple[str, ...]:
     """What is odd about the masses that were accepted, to be asked back before they are written."""
-    entries = chosen(taken.difference, accepted)
-    return odd_in_import(kit, Difference(taken.reading.kind, entries))
+    return odd_in_import(kit, chosen(taken.difference, accepted))
 
 
 def store_list(

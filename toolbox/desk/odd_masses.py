@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from fractions import Fraction
 
 from toolbox.desk.edit import Draft
 from toolbox.desk.figures import grams
-from toolbox.intake.difference import Difference, State
+from toolbox.intake.difference import Entry, State
 from toolbox.kit.kit import Kit
 from toolbox.kit.quantities import Kind, QuantityError, read
 from toolbox.kit.things import Size, Supply, Tool, base_id
@@ -42,9 +42,9 @@ def odd_masses(kit: Kit, only: Collection[str] | None = None) -> tuple[str, ...]
     return tuple(found)
 
 
-def odd_in_import(kit: Kit, difference: Difference) -> tuple[str, ...]:
+def odd_in_import(kit: Kit, entries: Iterable[Entry]) -> tuple[str, ...]:
     """The same of what a list would bring or change, held against the kit with it."""
-    things = [entry.thing for entry in difference.entries if entry.state is not State.SAME]
+    things = [entry.thing for entry in entries if entry.state is not State.SAME]
     new = {thing.id: thing for thing in things if not isinstance(thing, Job)}
     tools = [t for t in new.values() if isinstance(t, Tool)]
     supplies = [t for t in new.values() if isinstance(t, Supply)]
