@@ -11,7 +11,7 @@ from toolbox.desk.count import evening_of
 from toolbox.desk.diary import When
 from toolbox.desk.errors import DeskError
 from toolbox.desk.evening_words import said_words
-from toolbox.desk.figures import count
+from toolbox.desk.figures import capital, count
 from toolbox.desk.folder import KitFolder, names_of
 from toolbox.desk.restock import Deed, Purchase, Restocking, Task, restocking
 from toolbox.desk.restock_said import bought, counted, done, opened, write_stock
@@ -127,7 +127,7 @@ def buy_lines(view: StockView) -> tuple[str, ...]:
     """What to buy and when, what is wished for, what is mixed up: a line each."""
     lines = [f"! {words}" for words in view.listed.mixed]
     for head, buys in view.listed.to_buy():
-        lines += [f"{head[0].upper()}{head[1:]}:", *map(_purchase, buys)]
+        lines += [f"{capital(head)}:", *map(_purchase, buys)]
     wanted = [line for line in view.wished.left if line.state is not LineState.DONE]
     if wanted:
         lines += ["Wished for:", *(f"- {line.words} ({line.why})" for line in wanted)]

@@ -22,6 +22,7 @@ from toolbox.desk.evening_stock import (
     write_opened,
 )
 from toolbox.desk.evening_view import EveningView, day_typed, short_name, thing_meant
+from toolbox.desk.figures import capital
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.naming import supply_named
 from toolbox.kit.counting import Outcome, Short
@@ -153,7 +154,7 @@ class EveningAsking(EveningShown):
                 lambda folder: count_task(folder, view, key, typed, when), words, (RESTOCK, key)
             )
 
-        self.ask(f"{task.words[0].upper()}{task.words[1:]}", given)
+        self.ask(capital(task.words), given)
 
     def ask_came_in(self, view: StockView) -> None:
         """Ask what of the things to buy came in, or what else, and how much of it."""

@@ -22,6 +22,7 @@ from toolbox.desk.evening_lists import (
     title_words,
 )
 from toolbox.desk.evening_stock import DONE, StockView, buy_lines, do_task, stock_lines
+from toolbox.desk.figures import capital
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.lists import OpenList
 from toolbox.kit.facts import LineState
@@ -117,7 +118,7 @@ def check_line(line: Line) -> CheckLine:
     detail = " ".join(part for part in (line.why, source) if part)
     return CheckLine(
         line.key,
-        f"{line.words[0].upper()}{line.words[1:]}" if line.words else "",
+        capital(line.words),
         ". ".join(part for part in (detail, line.by_itself) if part),
         STATES[line.state],
         (line.counted, pieces) if pieces > 1 else None,

@@ -22,6 +22,7 @@ from toolbox.desk.checklist import (
     write_said,
 )
 from toolbox.desk.diary import When
+from toolbox.desk.figures import capital
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.preflight import preflight
 from toolbox.desk.trips import open_flight
@@ -64,7 +65,7 @@ def check_line(line: Line) -> CheckLine:
     detail = f"{line.why} [{line.source}]"
     return CheckLine(
         line.key,
-        f"{line.words[0].upper()}{line.words[1:]}",
+        capital(line.words),
         f"{detail}. {line.by_itself}" if line.by_itself else detail,
         STATES[line.state],
         (line.counted, pieces) if pieces > 1 else None,

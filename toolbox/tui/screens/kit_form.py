@@ -29,6 +29,7 @@ from toolbox.desk.edit_keys import Sort
 from toolbox.desk.edit_steps import Turn, step_at, turned
 from toolbox.desk.edit_table import LineFault, next_id
 from toolbox.desk.errors import DeskError
+from toolbox.desk.figures import capital
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.odd_masses import odd_in_draft
 from toolbox.kit.kit import Kit
@@ -224,7 +225,7 @@ class EntryForm(Vertical):
             try:
                 self._draft, number = turned(draft, number, Turn(answer))
             except DeskError as error:
-                self._app.tell(f"{str(error)[0].upper()}{str(error)[1:]}.", refused=True)
+                self._app.tell(f"{capital(str(error))}.", refused=True)
             else:
                 self._faults = faults_so_far(self._kit, self._draft)
                 self._fill()

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from textual.message import Message
 
 from toolbox.desk.errors import DeskError
-from toolbox.desk.figures import count
+from toolbox.desk.figures import capital, count
 from toolbox.desk.picture import Picture
 from toolbox.desk.plan_words import (
     NOTHING_TO_COMPARE,
@@ -63,7 +63,7 @@ def no_plan_words(picture: Picture) -> str:
     """Why there is no plan to show, and what to do."""
     told = (f.words for f in picture.findings if f.command in ("toolbox plan", TAKE_IN))
     words = next(told, "no plan of the box was made yet")
-    return f"{words[0].upper()}{words[1:]}."
+    return f"{capital(words)}."
 
 
 def run_words(solving: Solving | None, wish: Wish, key: Callable[[str], str]) -> str:

@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.message import Message
 from textual.widgets import Static
 
+from toolbox.desk.figures import capital
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.picture import Picture
 from toolbox.desk.plan_words import CAUTION
@@ -207,6 +208,4 @@ def _line(folder: KitFolder, step: RebuildStep) -> CheckLine:
     words = step_words(folder.kit, step)
     things = "; ".join(filter(None, (things_words(folder.kit, step), anew_words(folder.kit, step))))
     state: State = "done" if step.done else "open"
-    return CheckLine(
-        str(step.number), f"{step.number:2}  {words[0].upper()}{words[1:]}", things, state
-    )
+    return CheckLine(str(step.number), f"{step.number:2}  {capital(words)}", things, state)

@@ -10,6 +10,7 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from toolbox.desk.errors import DeskError
+from toolbox.desk.figures import capital
 from toolbox.desk.folder import KitFolder
 from toolbox.desk.picture import Picture
 from toolbox.desk.weighing import (
@@ -199,7 +200,7 @@ class Weighing(Inner):
 
     def _bench_words(self) -> str:
         words = bench_words(self._on)
-        return words[:1].upper() + words[1:]
+        return capital(words)
 
     def _describe(self) -> None:
         self.query_one("#thing", Static).update(plain(self._thing_words()))
